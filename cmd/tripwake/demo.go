@@ -1,0 +1,101 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tripwake/pipeline/invent"
+)
+
+// demoTeam runs the invented transports.
+const demoTeam = "Invented transport team (demonstration)"
+
+func (a *app) demo() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Invent a year and a half of records, load them and write the committee's report",
+		Args:  noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return a.runDemo(cmd.Context(), out)
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "demo", "folder for the exports, the store and the report")
+	return cmd
+}
+
+// runDemo does what a team would do with its own exports, on invented ones.
+func (a *app) runDemo(ctx context.Context, out string) error {
+	exports, path := filepath.Join(out, "exports"), filepath.Join(out, defaultStore)
+	if err := a.demoSettings(); err != nil {
+		return err
+	}
+	if err := forgetStore(path); err != nil {
+		return err
+	}
+	summary, err := invent.Write(ctx, exports, invent.Options{Every: invent.DemoEvery, TimeZone: a.settings.zone.String(), Seed: 1})
+	if err != nil {
+		return err
+	}
+	a.say("%d invented export files in %s", len(summary.Files), exports)
+	if err := demoKey(a.keyFile(path)); err != nil {
+		return err
+	}
+	if _, err := a.loadPaths(ctx, path, []string{exports}); err != nil {
+		return err
+	}
+	report, err := a.writeCommittee(ctx, path, "", out, false)
+	if err != nil {
+		return err
+	}
+	for _, written := range []string{exports, path, report} {
+		fmt.Fprintln(a.out, written)
+	}
+	return nil
+}
+
+// demoSettings gives the invented team its zone and name where nothing else is set.
+func (a *app) demoSettings() (err error) {
+	zone := a.inventedZone()
+	if a.settings.zone, err = time.LoadLocation(zone); err != nil {
+		return err
+	}
+	a.settings.queries.TimeZone = a.settings.zone
+	for i, o := range a.settings.origins {
+		if o.From != "default" {
+			continue
+		}
+		switch o.Key {
+		case "team":
+			a.settings.team, a.settings.origins[i].Value = demoTeam, demoTeam
+		case "time_zone":
+			a.settings.origins[i].Value = zone
+		}
+	}
+	return nil
+}
+
+// forgetStore lets an earlier demo's store go: the demo always starts from nothing.
+func forgetStore(path string) error {
+	for _, file := range []string{path, path + ".wal"} {
+		if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%s: the store of an earlier demo cannot be removed: %w", file, err)
+		}
+	}
+	return nil
+}
+
+// demoKey writes a key that everyone can know, so that the demo gives the same pseudonyms everywhere.
+func demoKey(path string) error {
+	key := sha256.Sum256([]byte(demoTeam))
+	return writeOwn(path, []byte(hex.EncodeToString(key[:])+"\n"))
+}

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"tripwake/pipeline"
+	"tripwake/pipeline/store"
+)
+
+func (a *app) ledger() *cobra.Command {
+	var format, refused string
+	var loadID int64
+	var strict bool
+	cmd := &cobra.Command{
+		Use:   "ledger",
+		Short: "Show what became of every row that was read",
+		Long: "Shows for each file and table that read = stored + repeated + refused, with the reasons. A file is its name and\n" +
+			"content; loads of one file are added up. --refused DIR exports the refused rows, to be mended and loaded again.",
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) (err error) {
+			if err := checkFormat(format); err != nil {
+				return err
+			}
+			st, err := store.OpenReadOnly(cmd.Context(), a.settings.store, a.settings.engine)
+			if err != nil {
+				return err
+			}
+			defer func() { err = errors.Join(err, st.Close()) }()
+			entries, err := st.Ledger(cmd.Context(), loadID)
+			if err != nil {
+				return err
+			}
+			if err := a.printLedger(format, entries); err != nil {
+				return err
+			}
+			if refused != "" {
+				files, err := pipeline.WriteRefused(cmd.Context(), st, loadID, refused)
+				if err != nil {
+					return err
+				}
+				for _, file := range files {
+					a.say("%s", file)
+				}
+			}
+			return refusedCode(strict, entries)
+		},
+	}
+	addFormat(cmd, &format)
+	cmd.Flags().Int64Var(&loadID, "load", 0, "number of one load; 0: all")
+	cmd.Flags().StringVar(&refused, "refused", "", "folder into which the refused rows are exported as CSV")
+	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
+	return cmd
+}
+
+func (a *app) printLedger(format string, entries []store.Entry) error {
+	switch format {
+	case "json":
+		e := json.NewEncoder(a.out)
+		for _, entry := range entries {
+			if err := e.Encode(entry); err != nil {
+				return err
+			}
+		}
+		return nil
+	case "csv":
+		return a.ledgerCSV(entries)
+	}
+	return a.ledgerTable(entries)
+}
+
+var ledgerColumns = []string{"file", "table", "read", "stored", "repeated", "refused", "cells_refused", "superseded", "reasons"}
+
+func ledgerCells(e store.Entry) []string {
+	cells := []string{e.File, e.Table}
+	for _, n := range []int64{e.Read, e.Stored, e.Repeated, e.Refused, e.CellsRefused, e.Superseded} {
+		cells = append(cells, fmt.Sprint(n))
+	}
+	return append(cells, countsText(e.Reasons))
+}
+
+func (a *app) ledgerCSV(entries []store.Entry) error {
+	w := csv.NewWriter(a.out)
+	rows := [][]string{ledgerColumns}
+	for _, e := range entries {
+		cells := ledgerCells(e)
+		cells[0] = defuse(cells[0])
+		rows = append(rows, cells)
+	}
+	return w.WriteAll(rows)
+}
+
+func (a *app) ledgerTable(entries []store.Entry) error {
+	w := tabwriter.NewWriter(a.out, 0, 4, 2, ' ', 0)
+	fmt.Fprintln(w, strings.Join(ledgerColumns, "\t"))
+	for _, e := range entries {
+		fmt.Fprintln(w, strings.Join(ledgerCells(e), "\t"))
+	}
+	return w.Flush()
+}
+
+func countsText(counts map[string]int64) string {
+	var parts []string
+	for _, name := range slices.Sorted(maps.Keys(counts)) {
+		parts = append(parts, fmt.Sprintf("%s %d", name, counts[name]))
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,110 @@
+// Command tripwake looks back at finished patient transports: it loads CSV exports into a store, answers measures about
+// them and writes the committee's report.
+//
+// In: command line, settings file, environment. Out: answers on standard output, messages and progress on standard
+// error, an exit code: 0 done, 1 failed, 2 wrong use, 3 done but rows were refused (only with --strict).
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+// version is set at build time (-ldflags "-X main.version=…").
+var version = "development"
+
+// The exit codes.
+const (
+	exitFailed  = 1
+	exitUsage   = 2
+	exitRefused = 3
+)
+
+// exitError is an error that ends the program with a code of its own.
+type exitError struct {
+	code int
+	err  error
+}
+
+func (e exitError) Error() string { return e.err.Error() }
+func (e exitError) Unwrap() error { return e.err }
+
+// usage marks an error as wrong use of the command line or the settings.
+func usage(err error) error {
+	if err == nil {
+		return nil
+	}
+	return exitError{exitUsage, err}
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:])
+	stop()
+	os.Exit(code)
+}
+
+// run carries out one command line and gives the exit code. An error is one line on standard error.
+func run(ctx context.Context, args []string) int {
+	a := &app{out: os.Stdout, messages: os.Stderr}
+	root := a.root()
+	root.SetArgs(args)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return 0
+	}
+	fmt.Fprintln(a.messages, "tripwake: "+oneLine(err.Error()))
+	var own exitError
+	switch {
+	case errors.As(err, &own):
+		return own.code
+	case !a.started:
+		return exitUsage
+	}
+	return exitFailed
+}
+
+func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+// app is what the commands share: where they print, and the settings in force once a command has started.
+type app struct {
+	out      *os.File
+	messages *os.File
+	settings settings
+	started  bool
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "tripwake",
+		Short: "Look back at finished neonatal and paediatric patient transports",
+		Long: "tripwake looks back at finished patient transports. It gives no advice for a patient under way; local protocol,\n" +
+			"device instructions and licensed practice come first.",
+		Version:       version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
+	addSettingFlags(root.PersistentFlags())
+	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) (err error) {
+		a.settings, err = readSettings(cmd.Flags())
+		if err != nil {
+			return usage(err)
+		}
+		a.started = true
+		return nil
+	}
+	root.AddCommand(a.demo(), a.inventRecords(), a.load(), a.ledger(), a.measure(), a.report(), a.showSettings())
+	return root
+}
+
+// say prints a message line for people.
+func (a *app) say(format string, args ...any) { fmt.Fprintf(a.messages, format+"\n", args...) }

@@ -1,0 +1,197 @@
+package intake
+
+import (
+	"bufio"
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/transform"
+)
+
+// The encodings that are told apart.
+const (
+	utf8Text    = "utf-8"
+	utf8Mark    = "utf-8 with mark"
+	utf16Little = "utf-16le"
+	utf16Big    = "utf-16be"
+	windows1252 = "windows-1252"
+)
+
+const blockSize = 1 << 20
+
+// tellEncoding reads as much of a file as it needs: a mark decides, then zero bytes at even or odd places, and a file that
+// is not UTF-8 throughout is taken for Windows-1252, in which every byte but five is a character.
+func tellEncoding(path string) (string, error) {
+	r, closeFile, err := openBytes(path)
+	if err != nil {
+		return "", err
+	}
+	defer closeFile()
+	head, err := r.Peek(4096)
+	if err != nil && !errors.Is(err, io.EOF) {
+		return "", fmt.Errorf("%s: cannot be read: %w", path, err)
+	}
+	if name := byMark(head); name != "" {
+		return name, nil
+	}
+	if name := byZeros(head); name != "" {
+		return name, nil
+	}
+	if bytes.IndexByte(head, 0) >= 0 {
+		return "", fmt.Errorf("%s: holds zero bytes and is no text; export it as CSV", path)
+	}
+	ok, err := validUTF8(r)
+	if err != nil {
+		return "", fmt.Errorf("%s: cannot be read: %w", path, err)
+	}
+	if ok {
+		return utf8Text, nil
+	}
+	return windows1252, nil
+}
+
+func byMark(head []byte) string {
+	switch {
+	case bytes.HasPrefix(head, []byte{0xEF, 0xBB, 0xBF}):
+		return utf8Mark
+	case bytes.HasPrefix(head, []byte{0xFF, 0xFE}):
+		return utf16Little
+	case bytes.HasPrefix(head, []byte{0xFE, 0xFF}):
+		return utf16Big
+	}
+	return ""
+}
+
+// byZeros finds UTF-16 without a mark: a header in Latin letters has a zero in every second byte.
+func byZeros(head []byte) string {
+	var even, odd int
+	for i, b := range head {
+		if b != 0 {
+			continue
+		}
+		if i%2 == 0 {
+			even++
+		} else {
+			odd++
+		}
+	}
+	switch half := len(head) / 2; {
+	case half > 0 && odd*10 > half*8 && even == 0:
+		return utf16Little
+	case half > 0 && even*10 > half*8 && odd == 0:
+		return utf16Big
+	}
+	return ""
+}
+
+func validUTF8(r io.Reader) (bool, error) {
+	block := make([]byte, blockSize)
+	kept := 0
+	for {
+		n, err := io.ReadFull(r, block[kept:])
+		n += kept
+		if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+			return false, err
+		}
+		last := err != nil
+		whole := n
+		if !last {
+			whole = lastWholeRune(block[:n])
+		}
+		if !utf8.Valid(block[:whole]) {
+			return false, nil
+		}
+		if last {
+			return true, nil
+		}
+		kept = copy(block, block[whole:n])
+	}
+}
+
+// lastWholeRune gives the length of block without a character that the block's end cuts in two.
+func lastWholeRune(block []byte) int {
+	for back := 1; back <= utf8.UTFMax && back <= len(block); back++ {
+		if b := block[len(block)-back]; utf8.RuneStart(b) {
+			if utf8.FullRune(block[len(block)-back:]) {
+				return len(block)
+			}
+			return len(block) - back
+		}
+	}
+	return len(block)
+}
+
+func decoder(name string) encoding.Encoding {
+	switch name {
+	case utf16Little:
+		return unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)
+	case utf16Big:
+		return unicode.UTF16(unicode.BigEndian, unicode.UseBOM)
+	case windows1252:
+		return charmap.Windows1252
+	}
+	return unicode.UTF8BOM
+}
+
+// plainCopy gives a path to the file's text as plain UTF-8: the file itself where it is that already, else a copy in the
+// scratch folder. Bytes pass through here, rows do not.
+func plainCopy(path, encodingName, scratch string, number int) (string, error) {
+	if encodingName == utf8Text && !compressed(path) {
+		return path, nil
+	}
+	r, closeFile, err := openBytes(path)
+	if err != nil {
+		return "", err
+	}
+	defer closeFile()
+	target := filepath.Join(scratch, fmt.Sprintf("plain-%d.csv", number))
+	out, err := os.OpenFile(target, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
+	if err != nil {
+		return "", fmt.Errorf("scratch copy of %s: %w", path, err)
+	}
+	_, err = io.Copy(out, transform.NewReader(r, lenient(encodingName)))
+	if err := errors.Join(err, out.Close()); err != nil {
+		return "", fmt.Errorf("scratch copy of %s: %w", path, err)
+	}
+	return target, nil
+}
+
+// lenient decodes UTF-16 with or without a mark; the mark was looked at before.
+func lenient(name string) transform.Transformer {
+	switch name {
+	case utf16Little:
+		return unicode.BOMOverride(unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM).NewDecoder())
+	case utf16Big:
+		return unicode.BOMOverride(unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM).NewDecoder())
+	}
+	return decoder(name).NewDecoder()
+}
+
+func compressed(path string) bool { return strings.HasSuffix(strings.ToLower(path), ".gz") }
+
+func openBytes(path string) (*bufio.Reader, func(), error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: cannot be read: %w", path, err)
+	}
+	var r io.Reader = f
+	if compressed(path) {
+		zip, err := gzip.NewReader(f)
+		if err != nil {
+			f.Close()
+			return nil, nil, fmt.Errorf("%s: is no gzip file; unpack it first", path)
+		}
+		r = zip
+	}
+	return bufio.NewReaderSize(r, blockSize), func() { f.Close() }, nil
+}

@@ -1,0 +1,128 @@
+// Package intake finds the exports and makes them readable to the engine.
+//
+// In: paths of files and folders. Out: sources, each a file whose table, encoding, delimiter and header are known, with
+// the number of its records counted, and the statement by which the engine stages it as text, record by record.
+// It refuses a file that belongs to no table, a header without a known column, and a file that is not text. A folder's
+// other files are passed over and named.
+package intake
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"tripwake/pipeline/records"
+)
+
+// Candidate is a file whose name says which table it holds. Name is its path below the folder that was asked for.
+type Candidate struct {
+	Path  string
+	Name  string
+	Table records.Table
+	Bytes int64
+}
+
+// Found is what the paths hold: files to read, in the order in which they are read, and names passed over.
+type Found struct {
+	Candidates []Candidate
+	PassedOver []string
+}
+
+// Find lists the exports in files and folders. A named file that belongs to no table is an error; in a folder it is
+// passed over. A file reached by two paths is read once.
+func Find(paths []string) (Found, error) {
+	var found Found
+	seen := map[string]bool{}
+	for _, path := range paths {
+		info, err := os.Stat(path)
+		if err != nil {
+			return found, fmt.Errorf("%s: no such file or folder; give the folder that holds the exports", path)
+		}
+		if err := found.add(path, info, seen); err != nil {
+			return found, err
+		}
+	}
+	slices.SortStableFunc(found.Candidates, func(a, b Candidate) int {
+		return readingOrder(a.Table.Name) - readingOrder(b.Table.Name)
+	})
+	return found, nil
+}
+
+func (f *Found) add(path string, info fs.FileInfo, seen map[string]bool) error {
+	if !info.IsDir() {
+		table, ok := TableOf(info.Name())
+		if !ok {
+			return fmt.Errorf("%s: the name begins with no table's name; expected one of %s, such as alarms-2026.csv", path, tableNames())
+		}
+		f.take(Candidate{path, info.Name(), table, info.Size()}, seen)
+		return nil
+	}
+	return filepath.WalkDir(path, func(file string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return fmt.Errorf("%s: cannot be read: %w", file, err)
+		}
+		if d.IsDir() || strings.HasPrefix(d.Name(), ".") {
+			return nil
+		}
+		name, err := filepath.Rel(path, file)
+		if err != nil {
+			return err
+		}
+		table, ok := TableOf(d.Name())
+		info, statErr := os.Stat(file)
+		if !ok || statErr != nil || !info.Mode().IsRegular() {
+			f.PassedOver = append(f.PassedOver, filepath.ToSlash(name))
+			return nil
+		}
+		f.take(Candidate{file, filepath.ToSlash(name), table, info.Size()}, seen)
+		return nil
+	})
+}
+
+func (f *Found) take(c Candidate, seen map[string]bool) {
+	real, err := filepath.EvalSymlinks(c.Path)
+	if err != nil {
+		real = c.Path
+	}
+	if seen[real] {
+		return
+	}
+	seen[real] = true
+	f.Candidates = append(f.Candidates, c)
+}
+
+// TableOf tells from a file's name which table it holds: the name begins with the table's and is that of a text export.
+func TableOf(name string) (records.Table, bool) {
+	lower := strings.TrimSuffix(strings.ToLower(name), ".gz")
+	switch filepath.Ext(lower) {
+	case ".csv", ".tsv", ".txt":
+	default:
+		return records.Table{}, false
+	}
+	for _, t := range records.Tables() {
+		if strings.HasPrefix(lower, t.Name) {
+			return t, true
+		}
+	}
+	return records.Table{}, false
+}
+
+// readingOrder puts the tables that device logs are linked to before the logs, so that a log is linked as it is stored.
+func readingOrder(table string) int {
+	order := slices.IndexFunc(records.Tables(), func(t records.Table) bool { return t.Name == table })
+	if t, _ := records.Find(table); t.Log {
+		order += len(records.Tables())
+	}
+	return order
+}
+
+func tableNames() string {
+	var names []string
+	for _, t := range records.Tables() {
+		names = append(names, t.Name)
+	}
+	return strings.Join(names, ", ")
+}

@@ -1,0 +1,177 @@
+// Package pipeline brings exports into the store: the stages in order.
+//
+// In: paths of exports and an open store. Out: typed, linked records in the store and what became of each row. The text is
+// staged first; all that follows is one transaction: when it fails or is killed, the store is as before. It refuses a
+// file that it cannot read wholly.
+package pipeline
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"os"
+	"time"
+
+	"tripwake/pipeline/intake"
+	"tripwake/pipeline/link"
+	"tripwake/pipeline/records"
+	"tripwake/pipeline/store"
+)
+
+// Options of a load. Zone is the team's; times without an offset are local to it. Now and Program go into the ledger.
+type Options struct {
+	Zone     *time.Location
+	Now      time.Time
+	Program  string
+	Progress func(step string, done, total int64) // bytes gone through, of twice the files' size; may be nil
+}
+
+// Outcome is what a load did: its number in the ledger, files that belong to no table, and remarks for people, a line
+// each.
+type Outcome struct {
+	LoadID     int64
+	PassedOver []string
+	Remarks    []string
+}
+
+// Load finds the exports in paths and brings them into the store: find, inspect and stage each; then, in one
+// transaction, normalise, link, keep and account for each.
+func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outcome, error) {
+	found, err := intake.Find(paths)
+	if err != nil {
+		return Outcome{}, err
+	}
+	out := Outcome{PassedOver: found.PassedOver}
+	if len(found.Candidates) == 0 {
+		return out, fmt.Errorf("%v: no export found; expected CSV files whose names begin with a table's name, such as transports.csv or alarms-2026.csv", paths)
+	}
+	scratch, err := os.MkdirTemp("", "tripwake-")
+	if err != nil {
+		return out, fmt.Errorf("scratch folder: %w", err)
+	}
+	defer os.RemoveAll(scratch)
+	l := &loading{ctx: ctx, engine: st.DB(), options: o}
+	sources, err := l.stageAll(found.Candidates, scratch)
+	if err != nil {
+		return out, fmt.Errorf("%w; nothing was stored", err)
+	}
+	err = st.Update(ctx, func(tx *sql.Tx) error {
+		l.engine = tx
+		return l.keepAll(sources, &out)
+	})
+	return out, err
+}
+
+// engine runs statements: the connection while text is staged, the transaction after that.
+type engine interface {
+	ExecContext(ctx context.Context, text string, args ...any) (sql.Result, error)
+	QueryContext(ctx context.Context, text string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, text string, args ...any) *sql.Row
+}
+
+// loading is one load under way.
+type loading struct {
+	ctx     context.Context
+	engine  engine
+	options Options
+	loadID  int64
+	linked  bool
+	done    int64
+	total   int64
+}
+
+// stageAll reads every file's text before anything is written. The engine goes through rows of its own open transaction
+// with one thread only, so text staged inside it would take twice as long to normalise.
+func (l *loading) stageAll(candidates []intake.Candidate, scratch string) ([]*staged, error) {
+	for _, c := range candidates {
+		l.total += 2 * c.Bytes
+	}
+	var all []*staged
+	for i, c := range candidates {
+		l.report("reading "+c.Name, 0)
+		s, err := l.stage(c, scratch, i)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, s)
+		l.report("reading "+c.Name, c.Bytes)
+	}
+	return all, nil
+}
+
+// keepAll takes the staged sources in turn; the tables that own device rows come first, so before the first log the
+// owners of each device's time are settled.
+func (l *loading) keepAll(sources []*staged, out *Outcome) error {
+	loadID, fileID, err := store.BeginLoad(l.ctx, l.engine, l.options.Now, l.options.Program, l.options.Zone.String())
+	if err != nil {
+		return err
+	}
+	l.loadID, out.LoadID = loadID, loadID
+	for i, s := range sources {
+		l.report("storing "+s.Name, 0)
+		if s.Table.Log {
+			if err := l.link(); err != nil {
+				return err
+			}
+		}
+		s.fileID = fileID + int64(i)
+		if err := l.keepFile(s); err != nil {
+			return fmt.Errorf("%s: %w; nothing was stored", s.Name, err)
+		}
+		out.Remarks = append(out.Remarks, s.remarks()...)
+		l.report("storing "+s.Name, s.Bytes)
+	}
+	return l.link()
+}
+
+func (l *loading) report(step string, bytes int64) {
+	l.done += bytes
+	if l.options.Progress != nil {
+		l.options.Progress(step, l.done, l.total)
+	}
+}
+
+func (l *loading) exec(texts ...string) (changed int64, err error) {
+	for _, text := range texts {
+		if text == "" {
+			continue
+		}
+		result, err := l.engine.ExecContext(l.ctx, text)
+		if err != nil {
+			return 0, fmt.Errorf("engine: %w", err)
+		}
+		if changed, err = result.RowsAffected(); err != nil {
+			return 0, fmt.Errorf("engine: %w", err)
+		}
+	}
+	return changed, nil
+}
+
+// ask reads one row of numbers.
+func (l *loading) ask(text string, into ...any) error {
+	if err := l.engine.QueryRowContext(l.ctx, text).Scan(into...); err != nil {
+		return fmt.Errorf("engine: %w", err)
+	}
+	return nil
+}
+
+// link settles the owner of each piece of each device's time and links stored rows anew where that has changed.
+func (l *loading) link() error {
+	if l.linked {
+		return nil
+	}
+	l.linked = true
+	if _, err := l.exec(link.RespanSQL()...); err != nil {
+		return err
+	}
+	var changed int64
+	if err := l.ask("select count(*) from changed_spans", &changed); err != nil || changed == 0 {
+		return err
+	}
+	for _, t := range records.Logs() {
+		if _, err := l.exec(link.RelinkSQL(t.Name, t.When)); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,125 @@
+package normalise
+
+import (
+	"fmt"
+	"strings"
+
+	"tripwake/pipeline/records"
+	"tripwake/pipeline/store"
+	"tripwake/pipeline/units"
+)
+
+// The reasons for which a row or a cell is refused.
+const (
+	Empty       = "empty"        // a required cell without text
+	Unreadable  = "unreadable"   // no number, time, date or flag
+	UnknownCode = "unknown_code" // none of the column's codes
+	UnknownUnit = "unknown_unit" // a unit that is not known, or measures something else
+	OutOfRange  = "out_of_range" // outside what is physically possible
+	MissingHour = "missing_hour" // a local time that the clock never showed
+	FieldCount  = "field_count"  // more or fewer cells than the header, or broken quotes
+)
+
+// flagSpellings are how exports write yes and no.
+var flagSpellings = map[bool][]string{
+	true:  {"true", "yes", "y", "t", "1", "on"},
+	false: {"false", "no", "n", "f", "0", "off"},
+}
+
+// leastFraction is the least inspired oxygen as a fraction (air): a value from here to 1 in a column whose range begins at
+// 20.9 % can only be a fraction.
+const leastFraction = 0.209
+
+// text is the trimmed text of a staged cell, NULL where there is none. Trimming costs more than all else that is done to a
+// cell, so only text that begins with a blank or control character (all sort before '!') or a no-break space, or ends with a
+// blank, is trimmed.
+func text(staged string) string {
+	return fmt.Sprintf("case when %[1]s < '!' or %[1]s > '~' or %[2]s then nullif(trim(%[1]s, '%[3]s'), '') else %[1]s end",
+		staged, endsWithBlank(staged), strings.Join(blanks, ""))
+}
+
+// blanks are what exports put around a cell: blank, tab, no-break space.
+var blanks = []string{" ", "\t", "\u00a0"}
+
+func endsWithBlank(staged string) string {
+	terms := make([]string, len(blanks))
+	for i, blank := range blanks {
+		terms[i] = fmt.Sprintf("ends_with(%s, '%s')", staged, blank)
+	}
+	return strings.Join(terms, " or ")
+}
+
+func codeSQL(t string, codes []string) string {
+	return fmt.Sprintf("case when lower(%s) in (%s) then lower(%s) end", t, literals(codes), t)
+}
+
+func flagSQL(t string) string {
+	return fmt.Sprintf("case when lower(%s) in (%s) then true when lower(%s) in (%s) then false end",
+		t, literals(flagSpellings[true]), t, literals(flagSpellings[false]))
+}
+
+// dateSQL takes 2026-03-31 alone: in any other order day and month could be confused.
+func dateSQL(t string) string {
+	return fmt.Sprintf("case when %s like '____-__-__' then try_cast(%s as date) end", t, t)
+}
+
+// plainNumberSQL reads a number without a unit. The engine's cast alone would take nan, inf and 1_000.
+func plainNumberSQL(t string, decimalComma bool) string {
+	if decimalComma {
+		t = fmt.Sprintf("replace(%s, ',', '.')", t)
+	}
+	return fmt.Sprintf("case when not contains(%s, '_') and isfinite(try_cast(%s as double)) then try_cast(%s as double) end", t, t, t)
+}
+
+// numberSQL reads a number of a column and brings it to the column's unit.
+func numberSQL(c records.Column, t, unit string, decimalComma bool) string {
+	value := plainNumberSQL(t, decimalComma)
+	if c.Name == "gestation" {
+		value = fmt.Sprintf("case when contains(%s, '+') then %s else %s end", t, weeksAndDaysSQL(t), value)
+	}
+	if unit != "" {
+		conversion, err := units.Between(unit, c.Unit)
+		if err != nil {
+			return "null::double"
+		}
+		value = convertSQL(value, conversion)
+	}
+	if c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
+		value = fractionSQL(value)
+	}
+	return value
+}
+
+// weeksAndDaysSQL reads gestation as it is spoken, 27+3: completed weeks and days.
+func weeksAndDaysSQL(t string) string {
+	return fmt.Sprintf(`case when regexp_full_match(%[1]s, '\d{1,2}\s*\+\s*[0-6]') then
+		split_part(%[1]s, '+', 1)::double + split_part(%[1]s, '+', 2)::double / 7 end`, t)
+}
+
+// convertSQL converts and rounds to 1e-9, so that one measurement exported in two units is one value.
+func convertSQL(value string, c units.Conversion) string {
+	if c.Identity() {
+		return value
+	}
+	return fmt.Sprintf("round((%s) * %v + %v, 9)", value, c.Factor, c.Offset)
+}
+
+func fractionSQL(value string) string {
+	return fmt.Sprintf("case when (%[1]s) between %[2]v and 1 then round((%[1]s) * 100, 9) else (%[1]s) end", value, leastFraction)
+}
+
+// inRangeSQL holds a value, rounded to 1e-9, against its range, both ends included.
+func inRangeSQL(value string, r *records.Range) string {
+	if r == nil {
+		return "true"
+	}
+	return fmt.Sprintf("round(%s, 9) between %v and %v", value, r.Min, r.Max)
+}
+
+func literals(texts []string) string {
+	quoted := make([]string, len(texts))
+	for i, t := range texts {
+		quoted[i] = store.Literal(t)
+	}
+	return strings.Join(quoted, ", ")
+}

@@ -1,0 +1,183 @@
+// Package normalise turns the text of staged rows into typed values in canonical units, codes and UTC.
+//
+// In: a source whose text is staged in the engine as `staged` (r, the number of the row from 0, then c0, c1, … as text), and
+// what a look at that text told (years, decimal comma). Out: the statements that make the typed rows and that say, for each refused row and cell, which column and why. It refuses in a
+// row what records.csv calls required, and in a cell what is optional; it never passes an unknown unit, code or time on.
+//
+// The rule that keeps this quick: an accepted text never becomes NULL, so a refused cell is a text whose value is NULL,
+// and reasons need working out for those rows alone.
+package normalise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tripwake/pipeline/intake"
+	"tripwake/pipeline/records"
+)
+
+// Plan is how one source's cells are read.
+type Plan struct {
+	table        records.Table
+	cells        []cell
+	clock        Clock
+	decimalComma bool
+}
+
+// cell is one column of the table in this source: its staged column (empty where the source lacks it) and unit.
+type cell struct {
+	records.Column
+	staged string
+	unit   string
+}
+
+// Look is what the staged text told: the years of its times (0 where there are none) and whether the comma is the
+// decimal sign.
+type Look struct {
+	FirstYear, LastYear int
+	DecimalComma        bool
+}
+
+// NewPlan plans the reading of one source, whose times without offset are local to the zone.
+func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
+	p := Plan{table: s.Table, decimalComma: look.DecimalComma}
+	p.clock = NewClock(zone, max(look.FirstYear, 1900), min(max(look.LastYear, 1900), 2200))
+	for _, c := range s.Table.Columns {
+		staged, unit, _ := s.Column(c.Name)
+		p.cells = append(p.cells, cell{c, staged, unit})
+	}
+	return p
+}
+
+// LookSQL asks the staged rows, in the table named, for the first and last year of their times, and how many numbers have a decimal comma
+// and how many a decimal point. One row: first_year, last_year, commas, points.
+func LookSQL(s intake.Source, table string) string {
+	var years, numbers []string
+	for _, c := range s.Table.Columns {
+		staged, _, ok := s.Column(c.Name)
+		switch {
+		case !ok:
+		case c.Kind == records.Time:
+			years = append(years, staged)
+		case c.Kind == records.Number:
+			numbers = append(numbers, staged)
+		}
+	}
+	commas, points := "0", "0"
+	if s.Delimiter != ',' && len(numbers) > 0 {
+		commas = anyLike(numbers, "%,%")
+		points = anyLike(numbers, "%.%")
+	}
+	return fmt.Sprintf("select %s, %s, %s, %s from %s", yearSQL("min", "least", years), yearSQL("max", "greatest", years), commas, points, table)
+}
+
+func anyLike(columns []string, pattern string) string {
+	terms := make([]string, len(columns))
+	for i, c := range columns {
+		terms[i] = fmt.Sprintf("%s like '%s'", c, pattern)
+	}
+	return fmt.Sprintf("count(*) filter (where %s)", strings.Join(terms, " or "))
+}
+
+func yearSQL(aggregate, of string, columns []string) string {
+	if len(columns) == 0 {
+		return "0"
+	}
+	terms := make([]string, len(columns))
+	for i, c := range columns {
+		terms[i] = fmt.Sprintf("%s(try_cast(left(ltrim(%s), 4) as integer))", aggregate, c)
+	}
+	return fmt.Sprintf("coalesce(%s(%s), 0)", of, strings.Join(terms, ", "))
+}
+
+// TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, and
+// flags. Rows in which RefusedSQL holds are refused.
+func (p Plan) TypedSQL(relation string) string {
+	columns := []string{"r"}
+	for _, c := range p.cells {
+		columns = append(columns, p.valueSQL(c)+" as "+quoted(c.Name))
+	}
+	columns = append(columns, p.flagsSQL()+" as flags")
+	return fmt.Sprintf("create or replace temp %s typed as select %s from (%s)", relation, strings.Join(columns, ",\n"),
+		p.readSQL("staged"))
+}
+
+// RefusedSQL is true for typed rows that are refused: a required value is NULL.
+func (p Plan) RefusedSQL() string {
+	var terms []string
+	for _, c := range p.cells {
+		if c.Required {
+			terms = append(terms, quoted(c.Name)+" is null")
+		}
+	}
+	return "(" + strings.Join(terms, " or ") + ")"
+}
+
+// valueSQL is the final, typed value of a cell over the rows of readSQL.
+func (p Plan) valueSQL(c cell) string {
+	if c.staged == "" && c.Name != "unit" {
+		return "null::" + typeOf(c.Kind)
+	}
+	switch c.Kind {
+	case records.Text:
+		if c.Name == "unit" {
+			return "ru_canonical"
+		}
+		return "t_" + c.Name
+	case records.Code:
+		return codeSQL("t_"+c.Name, c.Codes)
+	case records.Flag:
+		return flagSQL("t_" + c.Name)
+	case records.Date:
+		return dateSQL("t_" + c.Name)
+	case records.Time:
+		return "v_" + c.Name
+	default:
+		return fmt.Sprintf("case when %s then n_%s end", p.rangeSQL(c), c.Name)
+	}
+}
+
+func (p Plan) rangeSQL(c cell) string {
+	if p.byRow(c.Column) {
+		return fmt.Sprintf("(ru_low is null or round(n_%s, 9) between ru_low and ru_high)", c.Name)
+	}
+	return inRangeSQL("n_"+c.Name, c.Range)
+}
+
+// byRow says that a column's unit stands in each row.
+func (p Plan) byRow(c records.Column) bool {
+	return c.Unit == records.ByQuantity || c.Unit == records.ByCondition
+}
+
+// flagsSQL names what is unusual in a row's times: one in the repeated hour, whichever pass it was taken for.
+func (p Plan) flagsSQL() string {
+	var terms []string
+	for _, c := range p.times() {
+		terms = append(terms, fmt.Sprintf("b_%s is not null", c.Name))
+	}
+	if len(terms) == 0 {
+		return "null::varchar"
+	}
+	return fmt.Sprintf("case when %s then 'clock_repeated' end", strings.Join(terms, " or "))
+}
+
+// times lists the cells that are moments and that the source has: first those in sequence, then the others.
+func (p Plan) times() []cell {
+	var in []cell
+	for _, c := range p.cells {
+		if c.Kind == records.Time && c.staged != "" {
+			in = append(in, c)
+		}
+	}
+	slices.SortStableFunc(in, func(a, b cell) int { return p.place(a.Name) - p.place(b.Name) })
+	return in
+}
+
+func (p Plan) place(column string) int {
+	if at := slices.Index(p.table.Sequence, column); at >= 0 {
+		return at
+	}
+	return len(p.table.Sequence)
+}

@@ -1,0 +1,96 @@
+package normalise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tripwake/pipeline/records"
+)
+
+// readSQL reads staged rows (r and the staged columns, from the table named), step by step, each step a select over the one
+// before: t_ texts, then n_ numbers and l_ local times, then u_ UTC times and b_ how far a second reading lies behind, then
+// v_ times as the order of the row's moments decides.
+func (p Plan) readSQL(from string) string {
+	texts := p.textsSQL(from)
+	parsed := p.step(texts, p.parse)
+	universal := p.step(parsed, p.universal)
+	return p.inSequence(universal)
+}
+
+func (p Plan) textsSQL(from string) string {
+	columns := []string{"r"}
+	for _, c := range p.cells {
+		if c.staged != "" {
+			columns = append(columns, fmt.Sprintf("%s as t_%s", text(c.staged), c.Name))
+		}
+	}
+	rows := fmt.Sprintf("select %s from %s", strings.Join(columns, ", "), from)
+	if !p.unitsByRow() {
+		return rows
+	}
+	return fmt.Sprintf("select t.*, ru.* from (%s) t left join row_units ru on ru.ru_code = %s and ru.ru_unit = %s",
+		rows, p.unitKeySQL(), p.unitTextSQL())
+}
+
+// step adds the columns that each cell contributes.
+func (p Plan) step(from string, add func(cell) []string) string {
+	columns := []string{"*"}
+	for _, c := range p.cells {
+		if c.staged != "" {
+			columns = append(columns, add(c)...)
+		}
+	}
+	return fmt.Sprintf("select %s from (%s)", strings.Join(columns, ", "), from)
+}
+
+func (p Plan) parse(c cell) []string {
+	t := "t_" + c.Name
+	switch {
+	case c.Kind == records.Time:
+		return []string{localSQL(t) + " as l_" + c.Name}
+	case c.Kind == records.Number && p.byRow(c.Column):
+		value := fmt.Sprintf("(%s * ru_factor + ru_offset)", plainNumberSQL(t, p.decimalComma))
+		return []string{fmt.Sprintf("case when ru_same then %s when ru_fraction then %s else round(%s, 9) end as n_%s",
+			plainNumberSQL(t, p.decimalComma), fractionSQL(value), value, c.Name)}
+	case c.Kind == records.Number:
+		return []string{numberSQL(c.Column, t, c.unit, p.decimalComma) + " as n_" + c.Name}
+	}
+	return nil
+}
+
+func (p Plan) universal(c cell) []string {
+	if c.Kind != records.Time {
+		return nil
+	}
+	local := "l_" + c.Name
+	return []string{
+		fmt.Sprintf("case when %[1]s is null then %[2]s when not %[3]s then make_timestamp(epoch_us(%[1]s) - %[4]s) end as u_%[5]s",
+			local, universalSQL("t_"+c.Name), p.clock.missingSQL(local), p.clock.offsetSQL(local), c.Name),
+		fmt.Sprintf("%s as b_%s", p.clock.repeatedSQL(local), c.Name),
+	}
+}
+
+// inSequence settles times in the repeated hour, each by the filled moment before it in the row's sequence: the first
+// pass, unless only the second does not come before that moment.
+func (p Plan) inSequence(from string) string {
+	var before []string
+	for _, c := range p.times() {
+		value := "u_" + c.Name
+		if slices.Contains(p.table.Sequence, c.Name) {
+			if len(before) > 0 {
+				value = secondPassSQL(c.Name, before)
+			}
+			before = append([]string{"v_" + c.Name}, before...)
+		}
+		from = fmt.Sprintf("select *, %s as v_%s from (%s)", value, c.Name, from)
+	}
+	return from
+}
+
+func secondPassSQL(column string, before []string) string {
+	earlier := fmt.Sprintf("coalesce(%s)", strings.Join(before, ", "))
+	second := fmt.Sprintf("(u_%[1]s + to_microseconds(b_%[1]s))", column)
+	return fmt.Sprintf("case when b_%[1]s is not null and u_%[1]s < %[2]s and %[3]s >= %[2]s then %[3]s else u_%[1]s end",
+		column, earlier, second)
+}

@@ -1,0 +1,160 @@
+package normalise
+
+import (
+	"fmt"
+	"strings"
+
+	"tripwake/pipeline/records"
+	"tripwake/pipeline/store"
+	"tripwake/pipeline/units"
+)
+
+// SuspectRowsSQL makes the temporary table `suspects`: the staged text of the refused rows of `typed`.
+func (p Plan) SuspectRowsSQL() string {
+	return suspectsSQL("select r from typed where " + p.RefusedSQL())
+}
+
+// SuspectCellsSQL makes the temporary table `suspects`: the staged text of the kept rows whose cell in one optional column
+// could not be kept.
+func (p Plan) SuspectCellsSQL(column string) string {
+	for _, c := range p.checked() {
+		if c.Name == column {
+			return suspectsSQL(fmt.Sprintf("select typed.r from typed join staged using (r) where not %s and %s", p.RefusedSQL(), suspect(c)))
+		}
+	}
+	return ""
+}
+
+func suspectsSQL(rows string) string {
+	return fmt.Sprintf("create or replace temp table suspects as select * from staged where r in (%s)", rows)
+}
+
+// RefusedRowsSQL selects r, column_name, reason, expected for each of the suspects: the first required column, in the
+// order of the table, that cannot be kept.
+func (p Plan) RefusedRowsSQL() string {
+	var column, reason, expected strings.Builder
+	for _, c := range p.cells {
+		if !c.Required {
+			continue
+		}
+		fmt.Fprintf(&column, " when %s is null then %s", p.valueSQL(c), store.Literal(c.Name))
+		fmt.Fprintf(&reason, " when %s is null then %s", p.valueSQL(c), p.reasonSQL(c))
+		fmt.Fprintf(&expected, " when %s is null then %s", p.valueSQL(c), store.Literal(p.expectation(c)))
+	}
+	return fmt.Sprintf("select r, case%s end as column_name, case%s end as reason, case%s end as expected from (%s)",
+		column.String(), reason.String(), expected.String(), p.readSQL("suspects"))
+}
+
+// Checked lists the optional columns whose cells can be refused, in the order of SuspectsSQL's answer.
+func (p Plan) Checked() []string {
+	var names []string
+	for _, c := range p.checked() {
+		names = append(names, c.Name)
+	}
+	return names
+}
+
+func (p Plan) checked() []cell {
+	var in []cell
+	for _, c := range p.cells {
+		if !c.Required && c.staged != "" && c.Kind != records.Text {
+			in = append(in, c)
+		}
+	}
+	return in
+}
+
+// SuspectsSQL counts the refused cells of each optional column over the rows that are kept: one row, a count for each of
+// Checked. Reasons are worked out only for columns that have any.
+func (p Plan) SuspectsSQL() string {
+	var counts []string
+	for _, c := range p.checked() {
+		counts = append(counts, fmt.Sprintf("count(*) filter (where %s)", suspect(c)))
+	}
+	return fmt.Sprintf("select %s from typed join staged using (r) where not %s", strings.Join(counts, ", "), p.RefusedSQL())
+}
+
+// RefusedCellsSQL selects r, column_name, reason, cell for each of the suspects' cells in one optional column.
+func (p Plan) RefusedCellsSQL(column string) string {
+	for _, c := range p.checked() {
+		if c.Name == column {
+			return fmt.Sprintf("select r, %s as column_name, %s as reason, t_%s as cell from (%s)",
+				store.Literal(c.Name), p.reasonSQL(c), c.Name, p.readSQL("suspects"))
+		}
+	}
+	return ""
+}
+
+func suspect(c cell) string {
+	return fmt.Sprintf("typed.%s is null and %s is not null", quoted(c.Name), text("staged."+c.staged))
+}
+
+// reasonSQL says, over the rows of readSQL, why a cell whose value is NULL could not be kept.
+func (p Plan) reasonSQL(c cell) string {
+	if c.staged == "" {
+		return store.Literal(Empty)
+	}
+	t := "t_" + c.Name
+	empty := fmt.Sprintf("case when %s is null then %s ", t, store.Literal(Empty))
+	switch {
+	case c.Kind == records.Code:
+		return empty + fmt.Sprintf("else %s end", store.Literal(UnknownCode))
+	case c.Kind == records.Time:
+		return empty + fmt.Sprintf("when l_%s is not null then %s else %s end", c.Name, store.Literal(MissingHour), store.Literal(Unreadable))
+	case c.Kind == records.Number && p.byRow(c.Column):
+		return empty + fmt.Sprintf("when %s is null then %s when ru_code is null then %s else %s end",
+			plainNumberSQL(t, p.decimalComma), store.Literal(Unreadable), store.Literal(UnknownUnit), store.Literal(OutOfRange))
+	case c.Kind == records.Number:
+		if !p.unitKnown(c) {
+			return empty + fmt.Sprintf("else %s end", store.Literal(UnknownUnit))
+		}
+		return empty + fmt.Sprintf("when n_%s is null then %s else %s end", c.Name, store.Literal(Unreadable), store.Literal(OutOfRange))
+	default:
+		return empty + fmt.Sprintf("else %s end", store.Literal(Unreadable))
+	}
+}
+
+func (p Plan) unitKnown(c cell) bool {
+	if c.unit == "" {
+		return true
+	}
+	_, err := units.Between(c.unit, c.Unit)
+	return err == nil
+}
+
+// expectation says, for people, what a cell of the column should hold.
+func (p Plan) expectation(c cell) string { return Expectation(c.Column) }
+
+// Expectation says, for people, what a cell of a column should hold.
+func Expectation(c records.Column) string {
+	switch c.Kind {
+	case records.Code:
+		return "one of " + strings.Join(c.Codes, ", ")
+	case records.Time:
+		return "a time such as 2026-03-31 14:05, with an offset such as +02:00 where it is not local"
+	case records.Date:
+		return "a date such as 2026-03-31"
+	case records.Flag:
+		return "true or false"
+	case records.Number:
+		return numberExpectation(c)
+	}
+	return "some text"
+}
+
+func numberExpectation(c records.Column) string {
+	switch {
+	case c.Unit == records.ByQuantity || c.Unit == records.ByCondition:
+		return "a number within the range of its quantity, in a known unit"
+	case c.Range != nil:
+		return strings.TrimSpace(fmt.Sprintf("a number from %v to %v %s", c.Range.Min, c.Range.Max, plainUnit(c.Unit)))
+	}
+	return strings.TrimSpace("a number in " + plainUnit(c.Unit))
+}
+
+func plainUnit(unit string) string {
+	if unit == "1" {
+		return ""
+	}
+	return unit
+}

@@ -1,0 +1,126 @@
+package normalise
+
+import (
+	"fmt"
+	"strings"
+
+	"tripwake/pipeline/records"
+	"tripwake/pipeline/store"
+	"tripwake/pipeline/units"
+)
+
+// unitsByRow says that the source's table has a unit in each row.
+func (p Plan) unitsByRow() bool {
+	for _, c := range p.cells {
+		if p.byRow(c.Column) {
+			return true
+		}
+	}
+	return false
+}
+
+func (p Plan) unitKeySQL() string {
+	for _, c := range p.cells {
+		if (c.Name == "quantity" || c.Name == "condition") && c.staged != "" {
+			return fmt.Sprintf("lower(t.t_%s)", c.Name)
+		}
+	}
+	return "null"
+}
+
+func (p Plan) unitTextSQL() string {
+	for _, c := range p.cells {
+		if c.Name == "unit" && c.staged != "" {
+			return fmt.Sprintf("case when t.t_unit is null then '' else %s end", units.FoldSQL("t.t_unit"))
+		}
+	}
+	return "''"
+}
+
+// RowUnitsSQL makes the temporary table `row_units` for tables with a unit in each row: for each quantity or condition
+// (ru_code) and folded spelling (ru_unit, empty for none) the conversion, the canonical unit and the range. A pair that is
+// not in it is an unknown unit. Empty text for other tables.
+func (p Plan) RowUnitsSQL() string {
+	if !p.unitsByRow() {
+		return ""
+	}
+	return `create or replace temp table row_units (ru_code varchar, ru_unit varchar, ru_factor double, ru_offset double,
+		ru_same boolean, ru_fraction boolean, ru_canonical varchar, ru_low double, ru_high double);
+		insert into row_units values ` + strings.Join(p.rowUnits(), ", ")
+}
+
+func (p Plan) rowUnits() []string {
+	var rows []string
+	for _, c := range p.codes() {
+		if c.quantity.Name == "" {
+			rows = append(rows, unmeasured(c.name)...)
+			continue
+		}
+		for _, s := range units.Spellings(c.quantity.Unit) {
+			rows = append(rows, rowUnit(c, s, false))
+		}
+		if own, err := units.Between(p.headerUnit(c.quantity.Unit), c.quantity.Unit); err == nil {
+			rows = append(rows, rowUnit(c, units.Spelling{Conversion: own}, c.quantity.Name == "fio2"))
+		}
+	}
+	return rows
+}
+
+// code is a quantity or condition; its range is checked for readings alone, as the contract has none for alarm limits.
+type code struct {
+	name     string
+	quantity records.Quantity
+	ranged   bool
+}
+
+func (p Plan) codes() []code {
+	byName := map[string]records.Quantity{}
+	var all []code
+	for _, q := range records.Quantities() {
+		byName[q.Name] = q
+		if p.table.Name == "readings" {
+			all = append(all, code{q.Name, q, true})
+		}
+	}
+	if p.table.Name == "alarms" {
+		for _, c := range records.Conditions() {
+			all = append(all, code{c.Name, byName[c.Quantity], false})
+		}
+	}
+	return all
+}
+
+// headerUnit is the unit that the value's header carries, which rows without a unit of their own take.
+func (p Plan) headerUnit(otherwise string) string {
+	for _, c := range p.cells {
+		if p.byRow(c.Column) && c.unit != "" {
+			return c.unit
+		}
+	}
+	return otherwise
+}
+
+func rowUnit(c code, s units.Spelling, fraction bool) string {
+	low, high := "null", "null"
+	if c.ranged {
+		low, high = fmt.Sprint(c.quantity.Range.Min), fmt.Sprint(c.quantity.Range.Max)
+	}
+	return fmt.Sprintf("(%s, %s, %v, %v, %v, %v, %s, %s, %s)", store.Literal(c.name), store.Literal(s.Text), s.Factor, s.Offset,
+		s.Identity() && !fraction, fraction, store.Literal(c.quantity.Unit), low, high)
+}
+
+// unmeasured keeps the numbers of a condition that watches no quantity in the unit in which they came.
+func unmeasured(condition string) []string {
+	name := store.Literal(condition)
+	rows := []string{fmt.Sprintf("(%s, '', 1, 0, true, false, null, null, null)", name)}
+	for _, u := range units.All() {
+		for _, s := range append([]string{u.Code}, u.Aliases...) {
+			rows = append(rows, fmt.Sprintf("(%s, %s, 1, 0, true, false, %s, null, null)", name, store.Literal(units.Fold(s)), store.Literal(u.Code)))
+		}
+	}
+	return rows
+}
+
+func quoted(column string) string { return store.Quote(column) }
+
+func typeOf(k records.Kind) string { return store.TypeOf(k) }

@@ -1,0 +1,84 @@
+package store
+
+import (
+	"fmt"
+	"strings"
+
+	"tripwake/pipeline/records"
+)
+
+// FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not stored already.
+//
+// The n-th equal row of this file matches the n-th equal row stored before, so that two equal rows of one file are two;
+// where the row has an identifier, equal rows are one. untouched says that nothing stored can equal any of them, so that
+// the comparison is left out.
+func FreshSQL(t records.Table, refused string, untouched bool) string {
+	accepted := fmt.Sprintf("select * from typed where not %s", refused)
+	if untouched && t.Identifier == "" {
+		return "create or replace temp view fresh as " + accepted
+	}
+	columns := quotedColumns(t, "")
+	return fmt.Sprintf(`create or replace temp view fresh as
+		select n.* exclude (nth) from (select *, row_number() over (partition by %[1]s order by r) as nth from (%[2]s)) n
+		left join (select %[1]s, count(*) as times from kept.%[3]s group by all) k on %[4]s
+		where case when %[5]s then k.times is null and nth = 1 else nth > coalesce(k.times, 0) end`,
+		columns, accepted, t.Name, sameContent(t), identified(t))
+}
+
+// identified is true for rows with a filled identifier.
+func identified(t records.Table) string {
+	if t.Identifier == "" {
+		return "false"
+	}
+	return "n." + Quote(t.Identifier) + " is not null"
+}
+
+func sameContent(t records.Table) string {
+	terms := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		terms[i] = fmt.Sprintf("n.%[1]s is not distinct from k.%[1]s", Quote(c.Name))
+	}
+	return strings.Join(terms, " and ")
+}
+
+// TouchedSQL counts the stored rows of a log that could equal one of the typed rows: those of its time.
+func TouchedSQL(t records.Table) string {
+	if !t.Log {
+		return fmt.Sprintf("select count(*) from kept.%s", t.Name)
+	}
+	return fmt.Sprintf(`select count(*) from kept.%[1]s where %[2]s between (select min(%[2]s) from typed) and (select max(%[2]s) from typed)`,
+		t.Name, t.When)
+}
+
+// KeepSQL moves `fresh` into the table's kept rows. recordNo gives a staged row's record number from r; join adds the
+// owner (h.transport_id) of log rows.
+func KeepSQL(t records.Table, fileID int64, recordNo, join string) string {
+	into, from := quotedColumns(t, ""), quotedColumns(t, "r.")
+	if t.Log {
+		into, from = into+", trip", from+", coalesce(r.transport_id, h.transport_id)"
+	}
+	if t.Identifier != "" {
+		into, from = into+", superseded", from+", false"
+	}
+	return fmt.Sprintf("insert into kept.%s (%s, flags, file_id, record_no) select %s, r.flags, %d, %s from fresh r %s",
+		t.Name, into, from, fileID, recordNo, join)
+}
+
+// SupersedeSQL marks every row of an identifier but the last as superseded. Empty text for tables without an identifier.
+func SupersedeSQL(t records.Table) string {
+	if t.Identifier == "" {
+		return ""
+	}
+	id := Quote(t.Identifier)
+	return fmt.Sprintf(`update kept.%[1]s set superseded = true where not superseded and %[2]s is not null and exists (
+		select 1 from kept.%[1]s later where later.%[2]s = %[1]s.%[2]s and (later.file_id, later.record_no) > (%[1]s.file_id, %[1]s.record_no))`,
+		t.Name, id)
+}
+
+func quotedColumns(t records.Table, alias string) string {
+	names := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		names[i] = alias + Quote(c.Name)
+	}
+	return strings.Join(names, ", ")
+}

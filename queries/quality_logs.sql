@@ -1,0 +1,30 @@
+-- answers: which rows of the device logs reach no transport, or lie outside the widened window of the one they name?
+-- grain: one row per log and device
+-- parameters: none
+with named as (
+  select 'settings' as log, trip, device_id, recorded_at as moment from kept.settings where transport_id is not null
+  union all
+  select 'readings', trip, device_id, recorded_at from kept.readings where transport_id is not null
+  union all
+  select 'alarms', trip, device_id, started_at from kept.alarms where transport_id is not null
+  union all
+  select 'power', trip, device_id, recorded_at from kept.power where transport_id is not null
+), strayed as (
+  select n.log, coalesce(n.device_id, 'not recorded') as device, count(*) as outside
+  from named as n
+  join trips as t on t.transport_id = n.trip
+  where n.moment not between t.wide_from and t.wide_to
+  group by all
+), counted as (
+  select
+    l.log, coalesce(l.device_id, 'not recorded') as device, sum(l.log_count)::bigint as total,
+    sum(if(l.trip is null, l.log_count, 0))::bigint as unlinked,
+    sum(if(l.trip is not null and t.transport_id is null, l.log_count, 0))::bigint as unknown
+  from log_rows as l
+  left join trips as t on t.transport_id = l.trip
+  group by all
+)
+select c.log, c.device, c.total, c.unlinked, c.unknown, coalesce(s.outside, 0) as outside
+from counted as c
+left join strayed as s using (log, device)
+order by c.log, c.device

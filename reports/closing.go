@@ -1,0 +1,149 @@
+package reports
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"tripwake/queries"
+	"tripwake/queries/measures"
+)
+
+// notesPart is what the team changed and agreed.
+type notesPart struct {
+	Changes, Open, Closed table
+	None                  bool
+}
+
+// notesOf sorts the notes and numbers the changes, which charts mark with the same numbers.
+func notesOf(notes []queries.Note) (notesPart, []change) {
+	p := notesPart{
+		Changes: table{Caption: "Changes, numbered as on the charts", Head: columns("Number", "Date#", "Measure", "What was changed", "By whom")},
+		Open:    table{Caption: "Open actions", Head: columns("Since", "Measure", "What was agreed", "By whom")},
+		Closed:  table{Caption: "Closed actions", Head: columns("Since", "Closed#", "Measure", "What was agreed", "By whom")},
+		None:    len(notes) == 0,
+	}
+	var marked []change
+	for _, n := range notes {
+		subject := "all"
+		if n.Measure != "" {
+			subject = capital(reasonWords(n.Measure))
+		}
+		switch {
+		case n.Kind == "change":
+			marked = append(marked, change{len(marked) + 1, n.Month, n.Measure})
+			p.Changes.add("", fmt.Sprint(len(marked)), n.NotedOn, subject, n.Text, n.Owner)
+		case n.ClosedOn == "":
+			p.Open.add("", n.NotedOn, subject, n.Text, n.Owner)
+		default:
+			p.Closed.add("", n.NotedOn, n.ClosedOn, subject, n.Text, n.Owner)
+		}
+	}
+	return p, marked
+}
+
+// qualityTables say what became of every row that was read, and what in the stored ones is doubtful. Tables without a row
+// are left away.
+func qualityTables(in Input, q queries.Quality) []table {
+	var filled []table
+	for _, t := range []table{ledgerTable(in.Ledger), reasonsTable(in.Ledger), flagsTable(q), stampsTable(q), logsTable(q), strayTable(q)} {
+		if len(t.Rows) > 0 {
+			filled = append(filled, t)
+		}
+	}
+	return filled
+}
+
+func ledgerTable(ledger []LedgerLine) table {
+	t := table{Caption: "Rows of all loads: read = stored + repeated + refused",
+		Head: columns("Table", "Read#", "Stored#", "Repeated#", "Refused#", "Cells refused#", "Corrected later#")}
+	for _, l := range ledger {
+		t.add("", l.Table, count(l.Read), count(l.Stored), count(l.Repeated), count(l.Refused), count(l.CellsRefused), count(l.Superseded))
+	}
+	return t
+}
+
+func reasonsTable(ledger []LedgerLine) table {
+	t := table{Caption: "Why rows were refused", Head: columns("Table", "Reason", "Rows#")}
+	for _, l := range ledger {
+		for _, reason := range slices.Sorted(maps.Keys(l.Reasons)) {
+			t.add("", l.Table, reason, count(l.Reasons[reason]))
+		}
+	}
+	return t
+}
+
+func flagsTable(q queries.Quality) table {
+	t := table{Caption: "Stored rows with a flag", Head: columns("Table", "Flag", "Rows#")}
+	for _, f := range q.Flags {
+		t.add("", f.Table, words(f.Flag), count(f.Rows))
+	}
+	return t
+}
+
+func stampsTable(q queries.Quality) table {
+	t := table{Caption: "Time stamps of completed transports", Head: columns("Stamp", "Transports#", "Missing#", "Out of order#")}
+	for _, s := range q.Stamps {
+		t.add("", words(s.Stamp), fmt.Sprint(s.Transports), fmt.Sprint(s.Missing), fmt.Sprint(s.OutOfOrder))
+	}
+	return t
+}
+
+func logsTable(q queries.Quality) table {
+	t := table{Caption: "Device rows that could not be used",
+		Head: columns("Device", "Log", "Rows#", "No transport found#", "Unknown transport#", "Outside the trip#")}
+	for _, l := range q.Logs {
+		if l.Unlinked == 0 && l.Unknown == 0 && l.OutsideWindows == 0 {
+			continue
+		}
+		t.add("", l.Device, l.Table, count(l.Rows), count(l.Unlinked), count(l.Unknown), count(l.OutsideWindows))
+	}
+	return t
+}
+
+func strayTable(q queries.Quality) table {
+	t := table{Caption: "Events that count in no measure of their kind", Head: columns("Kind", "Why", "Events#")}
+	for _, e := range q.Events {
+		t.add("", words(e.Kind), e.Reason, fmt.Sprint(e.Events))
+	}
+	return t
+}
+
+// methodPart says how the report was made, so that it can be made again.
+type methodPart struct {
+	Run    table
+	Inputs table
+	Few    int
+	Named  bool // transports stand by their own names
+	Span   string
+}
+
+func methodOf(in Input, f facts) methodPart {
+	m := methodPart{Few: measures.Few, Named: in.NameTransports, Span: baselineWords(in)}
+	m.Run = table{Caption: "This run", Class: "hashes", Head: columns("", "Value")}
+	m.Run.add("", "Program version", orDash(in.Version))
+	m.Run.add("", "Settings, SHA-256", orDash(in.SettingsHash))
+	m.Run.add("", "Written at", in.GeneratedAt.UTC().Format(time.DateOnly+" 15:04")+" UTC")
+	m.Run.add("", "First month with a transport", f.review.First)
+	m.Inputs = table{Caption: "Files that the records came from", Class: "hashes", Head: columns("File", "SHA-256")}
+	for _, file := range in.Inputs {
+		m.Inputs.add("", file.Name, file.SHA256)
+	}
+	return m
+}
+
+func baselineWords(in Input) string {
+	b := in.Baseline
+	switch {
+	case b.From == "" && b.To == "":
+		return "all months up to the one under report"
+	case b.From == "":
+		return "the months up to " + b.To
+	case b.To == "":
+		return "the months from " + b.From
+	default:
+		return strings.Join([]string{"the months", b.From, "to", b.To}, " ")
+	}
+}

@@ -1,0 +1,80 @@
+package reports
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"tripwake/queries/measures"
+	"tripwake/reports/charts"
+)
+
+// committeePage is the committee report as its templates take it: words, ready numbers and drawings.
+type committeePage struct {
+	Shell                     shell
+	Team, Month, Span, Notice string
+	Contents                  []link
+	Overview                  overview
+	Measures                  table
+	Sections                  []section
+	Quality                   []table
+	Notes                     notesPart
+	Method                    methodPart
+}
+
+// link is a line of the table of contents.
+type link struct{ Target, Text string }
+
+// Committee writes the monthly report for a quality committee: one HTML file without script or outside reference.
+//
+// It refuses an incomplete Input and passes on the errors of the store; nothing is written then.
+func Committee(ctx context.Context, w io.Writer, in Input) error {
+	in, err := in.complete()
+	if err != nil {
+		return err
+	}
+	found, err := gather(ctx, in)
+	if err != nil {
+		return fmt.Errorf("committee report: %w", err)
+	}
+	page, err := compose(in, found)
+	if err != nil {
+		return fmt.Errorf("committee report: %w", err)
+	}
+	return render(w, "committee", "committee", page)
+}
+
+// compose puts the facts into their places, in the order of the document, which is also the order in which charts are drawn.
+func compose(in Input, f facts) (committeePage, error) {
+	page := committeePage{Team: in.Team, Month: measures.MonthWords(in.Month), Notice: in.Notice,
+		Span: fmt.Sprintf("%s to %s", measures.MonthWords(f.review.First), measures.MonthWords(in.Month))}
+	var err error
+	if page.Shell, err = newShell(fmt.Sprintf("%s, %s: transport review", in.Team, page.Month)); err != nil {
+		return page, err
+	}
+	renderer, err := charts.NewRenderer()
+	if err != nil {
+		return page, err
+	}
+	a := &artist{renderer: renderer, month: in.Month}
+	page.Notes, a.changes = notesOf(f.notes)
+	page.Overview = overviewOf(in, f)
+	if page.Measures, err = a.measuresTable(f.review); err != nil {
+		return page, err
+	}
+	if page.Sections, err = a.sections(in, f); err != nil {
+		return page, err
+	}
+	page.Quality = qualityTables(in, f.quality)
+	page.Method = methodOf(in, f)
+	page.Contents = contents(page.Sections)
+	return page, nil
+}
+
+func contents(sections []section) []link {
+	links := []link{{"month", "The month on one page"}, {"measures", "All measures"}}
+	for _, s := range sections {
+		links = append(links, link{s.ID, s.Question})
+	}
+	return append(links, link{"quality", "Can the records be trusted?"}, link{"notes", "What was changed and agreed"}, link{"method", "How to read this report"})
+}

@@ -1,0 +1,278 @@
+package reports
+
+import (
+	"fmt"
+	"html/template"
+	"regexp"
+	"strings"
+
+	"tripwake/queries/measures"
+	"tripwake/queries/stats"
+	"tripwake/reports/charts"
+)
+
+// figure is a chart, the table that says the same, and what a reader must know of both.
+type figure struct {
+	Title   string
+	Drawing template.HTML
+	Caption string
+	Remarks []string
+	Small   []string // small print under the chart
+	Table   table
+}
+
+// columnWidth is the width of a chart that stands beside its table: drawn so narrow, its words can still be read in print.
+const columnWidth = 480
+
+// artist draws the charts of one report and numbers what was changed, so that charts and the list of notes agree.
+type artist struct {
+	renderer *charts.Renderer
+	month    string
+	changes  []change
+}
+
+// change is a note that is marked on charts.
+type change struct {
+	number         int
+	month, measure string // measure is empty where the change concerns all
+}
+
+// seriesFigure draws one chart of a measure over time.
+func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, error) {
+	f := figure{Title: item.Definition.Title + ", " + s.Drawn, Caption: seriesCaption(s), Table: seriesTable(a.month, item, s)}
+	if !hasValue(s) {
+		f.Remarks = []string{"Too few data to draw a chart."}
+		return f, nil
+	}
+	if s.Warning != "" {
+		f.Remarks = append(f.Remarks, capital(s.Warning)+".")
+	}
+	if since := s.SinceWords(); since != "" {
+		f.Remarks = append(f.Remarks, capital(since)+".")
+	}
+	if len(a.notesOn(s)) > 0 {
+		f.Caption += " Numbered flags: changes, listed at the end."
+	}
+	svg, err := a.draw(item, s)
+	f.Drawing = picture(svg)
+	return f, err
+}
+
+// inlineWidth is the one inline style of a chart. The policy of the page forbids it; the style sheet sets the width.
+var inlineWidth = regexp.MustCompile(` style="max-width:[0-9]+px"`)
+
+// picture makes a chart ready to stand in the page.
+func picture(svg string) template.HTML {
+	return template.HTML(inlineWidth.ReplaceAllString(svg, ""))
+}
+
+func hasValue(s measures.Series) bool {
+	for _, p := range s.Points {
+		if p.Value == p.Value { // NaN is not itself
+			return true
+		}
+	}
+	return false
+}
+
+func (a *artist) draw(item measures.Item, s measures.Series) (string, error) {
+	frame := charts.Frame{Width: columnWidth, ID: chartID(s), Title: item.Definition.Title, Desc: describe(s)}
+	axis := charts.Axis{Title: s.Axis, Unit: axisUnit(s.Unit), Decimals: s.Decimals, Floor: charts.At(0)}
+	if s.Unit == "%" {
+		axis.Ceiling = charts.At(100)
+	}
+	lines := linesOf(s)
+	if s.Kind == measures.ChartG || s.Kind == measures.ChartT {
+		axis.Integer = s.Kind == measures.ChartG
+		return a.renderer.RareEvents(charts.RareEvents{Frame: frame, Axis: axis, X: eventLabels(s), Y: lines.value, Centre: lines.centre,
+			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Running: s.Running, XTitle: "Event, by its month"})
+	}
+	return a.renderer.Control(charts.Control{Frame: frame, Axis: axis, X: monthsOf(s), Y: lines.value, Centre: lines.centre,
+		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Notes: a.notesOn(s), Focus: a.month})
+}
+
+func chartID(s measures.Series) string {
+	kind := strings.NewReplacer(" ", "-").Replace(strings.ToLower(string(s.Kind)))
+	return strings.ReplaceAll(s.Definition.ID, "_", "-") + "-" + kind
+}
+
+// axisUnit is the unit as it stands on an axis; a plain ratio has none.
+func axisUnit(unit string) string {
+	if unit == "1" {
+		return ""
+	}
+	return unit
+}
+
+// drawn are the numbers of a series as package charts takes them: nil where a line does not exist at all.
+type drawn struct{ value, centre, lower, upper []float64 }
+
+func linesOf(s measures.Series) drawn {
+	var d drawn
+	for _, p := range s.Points {
+		d.value = append(d.value, p.Value)
+		if s.Judged {
+			d.centre = append(d.centre, p.Centre)
+		}
+		if s.Judged && s.LimitName != "" {
+			d.lower, d.upper = append(d.lower, p.Lower), append(d.upper, p.Upper)
+		}
+	}
+	return d
+}
+
+func monthsOf(s measures.Series) []string {
+	months := make([]string, len(s.Points))
+	for i, p := range s.Points {
+		months[i] = p.Month
+	}
+	return months
+}
+
+// eventLabels are the months of the events; several events of a month bear its name.
+func eventLabels(s measures.Series) []string { return monthsOf(s) }
+
+// marks puts the signals on their points: the single point beyond a limit, or every point of a run with its word on the last.
+func marks(s measures.Series) []charts.Signal {
+	var found []charts.Signal
+	marked := map[int]bool{}
+	for _, sig := range s.Signals {
+		if sig.Rule == stats.RuleFewCrossings {
+			continue // it lies in the whole series, and stands in the text
+		}
+		kind := charts.Shift
+		if sig.Rule == stats.RuleBeyond {
+			kind = charts.Beyond
+		}
+		for i := sig.First; i <= sig.Last; i++ {
+			if p := s.Points[i]; p.Value != p.Value || marked[i] {
+				continue
+			}
+			marked[i] = true
+			found = append(found, charts.Signal{At: i, Kind: kind})
+		}
+	}
+	return found
+}
+
+// notesOn are the changes of a month on the chart that concern its measure or all.
+func (a *artist) notesOn(s measures.Series) []charts.Note {
+	var notes []charts.Note
+	for _, c := range a.changes {
+		if c.measure != "" && c.measure != s.Definition.ID {
+			continue
+		}
+		for i, p := range s.Points {
+			if p.Month == c.month {
+				notes = append(notes, charts.Note{At: i, Number: c.number})
+			}
+		}
+	}
+	return notes
+}
+
+// describe says in words what a chart shows, for those who do not see it.
+func describe(s measures.Series) string {
+	if len(s.Points) == 0 {
+		return s.Axis + ": no points."
+	}
+	text := fmt.Sprintf("%s of %s, %s, %s to %s.", capital(s.Drawn), s.Definition.Title, s.Axis, s.Points[0].Month, s.Points[len(s.Points)-1].Month)
+	for _, sig := range s.Signals {
+		text += " Signal: " + sig.Words + "."
+	}
+	return text + " The table holds every number."
+}
+
+func seriesCaption(s measures.Series) string {
+	text := capital(s.Drawn) + ": " + s.Axis
+	if unit := axisUnit(s.Unit); unit != "" && !strings.Contains(s.Axis, strings.TrimSpace(unit)) && unit != "transports" && unit != "days" {
+		text += ", " + unit
+	}
+	if s.Judged {
+		text += ". Line: " + s.CentreName
+	}
+	if s.Judged && s.LimitName != "" {
+		text += "; limits: " + s.LimitName
+	}
+	return text + "."
+}
+
+// seriesTable lists the points of a chart with n, interval, centre and limits.
+func seriesTable(month string, item measures.Item, s measures.Series) table {
+	if s.Kind == measures.ChartG || s.Kind == measures.ChartT {
+		return gapTable(month, s)
+	}
+	withInterval := s.Kind != measures.ChartPTarget && item.Definition.Interval != "none"
+	t := table{Caption: s.Axis + ", by month"}
+	t.Head = columns("Month", "n#", headWithUnit("Value", s.Unit)+"#")
+	if withInterval {
+		t.Head = append(t.Head, column{"95 % interval", true})
+	}
+	t.Head = append(t.Head, column{centreOrLimits(s), true}, column{"Signal", false})
+	words := signalWords(s)
+	for i, p := range s.Points {
+		cells := []string{p.Month, fmt.Sprint(p.N), orDash(s.PointText(p.Value))}
+		if withInterval {
+			cells = append(cells, item.Definition.IntervalText(item.Months[i]))
+		}
+		t.add(focus(p.Month, month), append(cells, limitsText(s, p), words[i])...)
+	}
+	return t.trimmed()
+}
+
+func gapTable(month string, s measures.Series) table {
+	t := table{Caption: s.Axis, Head: columns("Event of", capital(s.Unit)+" since the one before#", "Limits#", "Signal")}
+	words := signalWords(s)
+	for i, p := range s.Points {
+		t.add(focus(p.Month, month), p.Month, s.PointText(p.Value), limitsText(s, p), words[i])
+	}
+	if since := s.SinceWords(); since != "" {
+		t.add("total", "so far", s.PointText(*s.Running), "", "not ended")
+	}
+	return t
+}
+
+func focus(month, reported string) string {
+	if month == reported {
+		return "focus"
+	}
+	return ""
+}
+
+func centreOrLimits(s measures.Series) string {
+	if s.LimitName == "" {
+		return capital(s.CentreName)
+	}
+	return "Limits"
+}
+
+func limitsText(s measures.Series, p measures.Point) string {
+	if s.LimitName == "" {
+		return s.PointText(p.Centre)
+	}
+	lower, upper := s.PointText(p.Lower), s.PointText(p.Upper)
+	if lower == "" {
+		return ""
+	}
+	return lower + "–" + upper
+}
+
+// signalWords names, for each point, the signals that it is part of.
+func signalWords(s measures.Series) map[int]string {
+	words := map[int]string{}
+	for _, sig := range s.Signals {
+		word := "run"
+		switch {
+		case sig.Rule == stats.RuleFewCrossings:
+			continue
+		case sig.Rule == stats.RuleBeyond && sig.Up:
+			word = "above"
+		case sig.Rule == stats.RuleBeyond:
+			word = "below"
+		}
+		for i := sig.First; i <= sig.Last; i++ {
+			words[i] = joined(words[i], word)
+		}
+	}
+	return words
+}

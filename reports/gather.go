@@ -1,0 +1,162 @@
+package reports
+
+import (
+	"context"
+	"fmt"
+
+	"tripwake/queries"
+	"tripwake/queries/measures"
+)
+
+// facts are all answers that a committee report prints.
+type facts struct {
+	review    measures.Review
+	standings []standing
+	months    []string // from the first shown to the month under report
+	activity  []queries.ActivityCount
+	alarms    []measures.AlarmTally
+	changes   measures.Changes
+	gases     []gas
+	cases     []queries.Case
+	notes     []queries.Note
+	quality   queries.Quality
+	groups    map[string][]grouping // by measure
+}
+
+// standing is a signal with the transports to read for it.
+type standing struct {
+	measures.Standing
+	cases []queries.Case
+}
+
+// gas is what was planned and used of one gas.
+type gas struct {
+	name               string // "oxygen", "air"
+	planned, hindsight measures.Agreement
+	now, all           measures.Bridge
+}
+
+// grouping is one measure by one kind of group, over all months shown.
+type grouping struct {
+	heading string
+	rows    []measures.Row
+	rest    int // groups with data that are not shown
+}
+
+// byGroup are the measures that vary so much between patients or places that the whole says too little (definitions: bands).
+var byGroup = []string{"stabilization_time", "hypothermia_on_arrival"}
+
+// most groups that one chart can show.
+const most = 14
+
+func gather(ctx context.Context, in Input) (facts, error) {
+	var f facts
+	var err error
+	if f.review, err = measures.NewReview(ctx, in.Reader, in.Month, in.Baseline); err != nil {
+		return f, err
+	}
+	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readGas, f.readGroups, f.readRecords} {
+		if err := read(ctx, in); err != nil {
+			return f, err
+		}
+	}
+	return f, nil
+}
+
+func (f *facts) readActivity(ctx context.Context, in Input) (err error) {
+	if f.months, err = in.Reader.Months(ctx, f.review.First, in.Month); err != nil {
+		return err
+	}
+	f.activity, err = in.Reader.Activity(ctx, f.review.First, in.Month)
+	return err
+}
+
+// readSignals finds the transports to read for each signal.
+func (f *facts) readSignals(ctx context.Context, in Input) error {
+	for _, s := range f.review.Standings() {
+		one := standing{Standing: s}
+		if months := s.Signal.Months; hasCases(s) {
+			cases, err := in.Reader.CasesOf(ctx, s.Definition.ID, months[0], months[len(months)-1])
+			if err != nil {
+				return fmt.Errorf("cases of %s: %w", s.Definition.ID, err)
+			}
+			one.cases = cases
+		}
+		f.standings = append(f.standings, one)
+	}
+	return nil
+}
+
+// hasCases says whether those that a measure counts are the transports to read for a signal: not for one to the better, not
+// where more is better, not where rows or devices are counted.
+func hasCases(s measures.Standing) bool {
+	d := s.Definition
+	return !everyTransport(d) && d.Better != "higher" && s.Signal.Verdict != "better" && d.Counts != "rows" && d.Counts != "devices"
+}
+
+func (f *facts) readSupport(ctx context.Context, in Input) error {
+	first := f.review.First
+	span, err := in.Reader.AlarmConditions(ctx, first, in.Month)
+	if err != nil {
+		return err
+	}
+	now, err := in.Reader.AlarmConditions(ctx, in.Month, in.Month)
+	if err != nil {
+		return err
+	}
+	f.alarms = measures.AlarmTallies(span, now)
+	pairs, err := in.Reader.ConversionPairs(ctx, first, in.Month)
+	if err != nil {
+		return err
+	}
+	f.changes = measures.ChangesOf(pairs)
+	return nil
+}
+
+func (f *facts) readGas(ctx context.Context, in Input) error {
+	for _, one := range []struct {
+		name string
+		read func(ctx context.Context, from, to string) ([]queries.GasPlan, error)
+	}{{"oxygen", in.Reader.OxygenPlan}, {"air", in.Reader.AirPlan}} {
+		plans, err := one.read(ctx, f.review.First, in.Month)
+		if err != nil {
+			return err
+		}
+		g := gas{name: one.name, now: measures.BridgeOf(plans, in.Month), all: measures.BridgeOf(plans, "")}
+		if g.planned, err = measures.AgreementOf(plans); err != nil {
+			return fmt.Errorf("%s planned: %w", one.name, err)
+		}
+		if g.hindsight, err = measures.HindsightAgreementOf(plans); err != nil {
+			return fmt.Errorf("%s in hindsight: %w", one.name, err)
+		}
+		f.gases = append(f.gases, g)
+	}
+	return nil
+}
+
+func (f *facts) readGroups(ctx context.Context, in Input) error {
+	f.groups = map[string][]grouping{}
+	for _, id := range byGroup {
+		for _, by := range []struct{ name, heading string }{{"gestation_band", "Gestation at birth, completed weeks"}, {"referring_site", "Referring hospital"}} {
+			rows, rest, err := measures.Grouped(ctx, in.Reader, id, by.name, f.review.First, in.Month, most)
+			if err != nil {
+				return err
+			}
+			if len(rows) > 0 {
+				f.groups[id] = append(f.groups[id], grouping{by.heading, rows, rest})
+			}
+		}
+	}
+	return nil
+}
+
+func (f *facts) readRecords(ctx context.Context, in Input) (err error) {
+	if f.cases, err = in.Reader.Cases(ctx, in.Month); err != nil {
+		return err
+	}
+	if f.notes, err = in.Reader.Notes(ctx, "", in.Month); err != nil {
+		return err
+	}
+	f.quality, err = in.Reader.Quality(ctx)
+	return err
+}

@@ -1,0 +1,90 @@
+package reports
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"tripwake/queries"
+	"tripwake/queries/measures"
+)
+
+// Source is what a committee report asks of package queries; *queries.Reader is one.
+type Source interface {
+	measures.Source
+	Months(ctx context.Context, from, to string) ([]string, error)
+	Activity(ctx context.Context, from, to string) ([]queries.ActivityCount, error)
+	AlarmConditions(ctx context.Context, from, to string) ([]queries.AlarmCondition, error)
+	ConversionPairs(ctx context.Context, from, to string) ([]queries.ConversionPair, error)
+	OxygenPlan(ctx context.Context, from, to string) ([]queries.GasPlan, error)
+	AirPlan(ctx context.Context, from, to string) ([]queries.GasPlan, error)
+	Cases(ctx context.Context, month string) ([]queries.Case, error)
+	CasesOf(ctx context.Context, measure, from, to string) ([]queries.Case, error)
+	Notes(ctx context.Context, from, to string) ([]queries.Note, error)
+	Quality(ctx context.Context) (queries.Quality, error)
+}
+
+// Input is what the committee report is made of. Everything that could differ between two runs over the same records is in
+// it: the same Input gives the same bytes.
+type Input struct {
+	Reader   Source
+	Month    string            // the month under report, "2026-03"
+	Baseline measures.Baseline // months that make centre lines and limits; zero: all up to Month
+	Team     string            // stands in the title; empty: "Transport team"
+	Notice   string            // the team's words on confidentiality and peer review; empty: DefaultNotice
+
+	// Key makes the pseudonyms of transports; NameTransports prints their own ids instead.
+	Key            []byte
+	NameTransports bool
+
+	Ledger       []LedgerLine // what became of the rows that were read
+	Inputs       []InputFile  // the files that they came from
+	SettingsHash string       // SHA-256 of the settings in force, hex
+	Version      string       // of the program
+	GeneratedAt  time.Time    // printed in UTC
+}
+
+// LedgerLine is what became of the rows read for one table: Read = Stored + Repeated + Refused.
+type LedgerLine struct {
+	Table                                                     string
+	Read, Stored, Repeated, Refused, CellsRefused, Superseded int64
+	Reasons                                                   map[string]int64 // refused rows by reason
+}
+
+// InputFile is one file that was loaded, with the SHA-256 of its bytes in hex.
+type InputFile struct{ Name, SHA256 string }
+
+// DefaultNotice stands where a team has not set its own words.
+const DefaultNotice = "Confidential: prepared for the team's own quality review. Pass it on only as the local rules for peer review allow."
+
+const defaultTeam = "Transport team"
+
+// complete fills the defaults and refuses an input that no report can be made of.
+func (in Input) complete() (Input, error) {
+	if in.Reader == nil {
+		return in, errors.New("committee report: no reader; open the store first")
+	}
+	if _, err := time.Parse("2006-01", in.Month); err != nil {
+		return in, fmt.Errorf("committee report: month %q: expected YYYY-MM, such as 2026-03", in.Month)
+	}
+	if len(in.Key) == 0 && !in.NameTransports {
+		return in, errors.New("committee report: no key for the pseudonyms of transports; set one, or ask for their own names")
+	}
+	if strings.TrimSpace(in.Team) == "" {
+		in.Team = defaultTeam
+	}
+	if strings.TrimSpace(in.Notice) == "" {
+		in.Notice = DefaultNotice
+	}
+	return in, nil
+}
+
+// name is how a transport is called in the report.
+func (in Input) name(transportID string) string {
+	if in.NameTransports {
+		return transportID
+	}
+	return pseudonym(in.Key, transportID)
+}

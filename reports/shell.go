@@ -1,0 +1,128 @@
+package reports
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+)
+
+//go:embed templates
+var templateFiles embed.FS
+
+// shell is what every report has around its content.
+type shell struct {
+	Title  string
+	Policy string        // content security policy: nothing from outside, no script, this style sheet alone
+	Style  template.HTML // the style element
+}
+
+// newShell makes the head of a document. The policy names the style sheet by the hash of its exact bytes.
+func newShell(title string) (shell, error) {
+	css, err := templateFiles.ReadFile("templates/report.css")
+	if err != nil {
+		return shell{}, fmt.Errorf("report: style sheet: %w", err)
+	}
+	sum := sha256.Sum256(css)
+	policy := fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'; img-src data:; base-uri 'none'; form-action 'none'",
+		base64.StdEncoding.EncodeToString(sum[:]))
+	return shell{Title: title, Policy: policy, Style: template.HTML("<style>" + string(css) + "</style>")}, nil
+}
+
+// render fills the template of that name and writes it in one piece, so that a failure leaves no half document behind.
+func render(w io.Writer, folder, name string, page any) error {
+	set, err := template.New("").ParseFS(templateFiles, "templates/shared/*.html", "templates/"+folder+"/*.html")
+	if err != nil {
+		return fmt.Errorf("report: templates: %w", err)
+	}
+	var out bytes.Buffer
+	if err := set.ExecuteTemplate(&out, name, page); err != nil {
+		return fmt.Errorf("report %s: %w", folder, err)
+	}
+	if _, err := w.Write(out.Bytes()); err != nil {
+		return fmt.Errorf("report %s could not be written: %w", folder, err)
+	}
+	return nil
+}
+
+// table is a table of words and ready numbers. The first cell of a row is its heading.
+type table struct {
+	Caption string
+	Head    []column
+	Rows    []line
+	Class   string // class of the table element, empty for none
+	Wide    bool   // too wide for a phone: its box scrolls, and is reached by keyboard
+}
+
+// column is the heading of one column. Numeric columns are set to the right.
+type column struct {
+	Text    string
+	Numeric bool
+}
+
+// line is one row. Class is "", "focus" (the month under report), "total" or "part" (a heading over several rows).
+type line struct {
+	Class string
+	Cells []cell
+}
+
+// cell is text, or a drawing of package charts.
+type cell struct {
+	Text    string
+	Numeric bool
+	Drawing template.HTML
+}
+
+// columns makes headings: a name that ends in "#" is numeric.
+func columns(names ...string) []column {
+	head := make([]column, len(names))
+	for i, name := range names {
+		text, numeric := strings.CutSuffix(name, "#")
+		head[i] = column{text, numeric}
+	}
+	return head
+}
+
+// add puts a row of texts at the end of the table, numbers as the headings say.
+func (t *table) add(class string, texts ...string) {
+	cells := make([]cell, len(texts))
+	for i, text := range texts {
+		cells[i] = cell{Text: text, Numeric: t.Head[i].Numeric}
+	}
+	t.Rows = append(t.Rows, line{class, cells})
+}
+
+// draw puts a drawing into the last cell of the last row.
+func (t *table) draw(drawing template.HTML) {
+	cells := t.Rows[len(t.Rows)-1].Cells
+	cells[len(cells)-1].Drawing = drawing
+}
+
+// part puts a heading over the rows that follow.
+func (t *table) part(text string) {
+	t.Rows = append(t.Rows, line{"part", []cell{{Text: text}}})
+}
+
+// Span is the number of columns, for a heading over several rows.
+func (t table) Span() int { return len(t.Head) }
+
+// trimmed leaves the last column away where no row has anything in it.
+func (t table) trimmed() table {
+	last := len(t.Head) - 1
+	for _, row := range t.Rows {
+		if len(row.Cells) > last && row.Cells[last].Text != "" {
+			return t
+		}
+	}
+	t.Head = t.Head[:last]
+	for i, row := range t.Rows {
+		if len(row.Cells) > last {
+			t.Rows[i].Cells = row.Cells[:last]
+		}
+	}
+	return t
+}

@@ -23,6 +23,7 @@ type staged struct {
 	recordNo  string // SQL: the record number of staged row r
 	relation  string // table or view: what `typed` is
 	untouched bool   // no stored row can equal one of this file's
+	last      bool   // no file of the same table follows
 	row       store.FileRow
 }
 
@@ -109,7 +110,7 @@ func (l *loading) keepFile(s *staged) error {
 // typed makes the typed rows. Where nothing else looks at them twice they are a view, worked out as they are stored:
 // rows of a long device log are then written once.
 func (l *loading) typed(s *staged) error {
-	if _, err := l.exec(s.plan.RowUnitsSQL(), s.plan.TypedSQL("view")); err != nil {
+	if _, err := l.exec(l.rowUnits(s), s.plan.TypedSQL("view")); err != nil {
 		return err
 	}
 	touched, err := l.touched(s)
@@ -125,14 +126,46 @@ func (l *loading) typed(s *staged) error {
 	return err
 }
 
-// touched says whether a stored row could equal one of this file's; an empty table answers without a look at the rows.
+// rowUnits is the statement that makes the conversions by row, empty where those of the file before serve.
+func (l *loading) rowUnits(s *staged) string {
+	text := s.plan.RowUnitsSQL()
+	if text == l.unitsMade {
+		return ""
+	}
+	if text != "" {
+		l.unitsMade = text
+	}
+	return text
+}
+
+// touched says whether a stored row could equal one of this file's. For logs that is told from the times that each
+// file's rows cover, device by device, so that only overlapping exports are compared row by row.
 func (l *loading) touched(s *staged) (bool, error) {
-	var stored int64
-	if err := l.ask("select count(*) from kept."+s.Table.Name, &stored); err != nil || stored == 0 {
+	var n int64
+	if !s.Table.Log {
+		err := l.ask("select count(*) from kept."+s.Table.Name, &n)
+		return n > 0, err
+	}
+	if !l.covered[s.Table.Name] {
+		l.covered[s.Table.Name] = true
+		if _, err := l.exec(store.CoverSQL(s.Table)); err != nil {
+			return false, err
+		}
+	}
+	if err := l.ask("select count(*) from covered_"+s.Table.Name, &n); err != nil {
 		return false, err
 	}
-	err := l.ask(store.TouchedSQL(s.Table), &stored)
-	return stored > 0, err
+	if n == 0 && s.last {
+		return false, nil
+	}
+	if _, err := l.exec(store.RangesSQL(s.Table)); err != nil {
+		return false, err
+	}
+	if err := l.ask(store.TouchedSQL(s.Table), &n); err != nil {
+		return false, err
+	}
+	_, err := l.exec(store.CoveredSQL(s.Table))
+	return n > 0, err
 }
 
 // keep stores the rows that are not refused and not stored already.

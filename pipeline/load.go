@@ -50,7 +50,7 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 		return out, fmt.Errorf("scratch folder: %w", err)
 	}
 	defer os.RemoveAll(scratch)
-	l := &loading{ctx: ctx, engine: st.DB(), options: o}
+	l := &loading{ctx: ctx, engine: st.DB(), options: o, covered: map[string]bool{}}
 	sources, err := l.stageAll(found.Candidates, scratch)
 	if err != nil {
 		return out, fmt.Errorf("%w; nothing was stored", err)
@@ -78,6 +78,9 @@ type loading struct {
 	linked  bool
 	done    int64
 	total   int64
+
+	unitsMade string          // the statement that made the conversions by row last
+	covered   map[string]bool // logs whose stored times are told in a temporary table
 }
 
 // stageAll reads every file's text before anything is written. The engine goes through rows of its own open transaction
@@ -114,7 +117,7 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 				return err
 			}
 		}
-		s.fileID = fileID + int64(i)
+		s.fileID, s.last = fileID+int64(i), i == len(sources)-1 || sources[i+1].Table.Name != s.Table.Name
 		if err := l.keepFile(s); err != nil {
 			return fmt.Errorf("%s: %w; nothing was stored", s.Name, err)
 		}

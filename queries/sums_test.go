@@ -131,8 +131,8 @@ func TestBands(t *testing.T) {
 	}
 	got := f.rows("select transport_id || ': ' || gestation_band || ', ' || age_band from trips order by transport_id")
 	want := []string{
-		"a: under 28, neonatal", "b: 28-31, paediatric", "c: 28-31, paediatric", "d: 32-36, 18 years and over",
-		"e: 32-36, not recorded", "f: 37 and more, not recorded", "g: not recorded, not recorded",
+		"a: under 28, neonatal", "b: 28–31, paediatric", "c: 28–31, paediatric", "d: 32–36, 18 years and over",
+		"e: 32–36, not recorded", "f: 37 and more, not recorded", "g: not recorded, not recorded",
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)

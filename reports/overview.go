@@ -15,6 +15,7 @@ type overview struct {
 	Done      string // what was done, in one sentence
 	Activity  table
 	Standings []finding
+	Apart     table  // measures far from the months before though no chart signals
 	Expect    string // how many false signals to expect
 	Cases     table
 	NoCases   bool
@@ -27,7 +28,7 @@ type finding struct {
 
 func overviewOf(in Input, f facts) overview {
 	activity := measures.ActivityOf(f.activity, in.Month)
-	o := overview{Done: doneWords(activity, in.Month), Activity: activityTable(activity), Expect: expectWords(f.review)}
+	o := overview{Done: doneWords(activity, in.Month), Activity: activityTable(activity), Apart: apartTable(f.review), Expect: expectWords(f.review)}
 	for _, s := range f.standings {
 		o.Standings = append(o.Standings, findingOf(in, s))
 	}
@@ -95,6 +96,20 @@ func casesWords(in Input, s standing) string {
 // everyTransport says that a measure is made of something that every transport has, so that none stands out as a case.
 func everyTransport(d measures.Definition) bool {
 	return d.Kind == measures.Time || d.Kind == measures.Ratio || d.Section == "alarms" && d.ID != "alarm_flood"
+}
+
+// apartTable lists the measures far from the months before though no chart signals.
+func apartTable(r measures.Review) table {
+	t := table{Caption: "No signal on a chart, but apart from the months before", Head: columns("Measure", "Unit", "This month (95 %)#", "Before (95 %)#", "n#")}
+	for _, item := range r.Apart() {
+		d := item.Definition
+		t.add("", d.Title, d.Unit, withInterval(d, item.Now), withInterval(d, item.Before), fmt.Sprint(item.Now.N))
+	}
+	return t
+}
+
+func withInterval(d measures.Definition, r measures.Row) string {
+	return fmt.Sprintf("%s (%s)", d.Text(r.Value, r.N), d.IntervalText(r))
 }
 
 // expectWords say how many false signals so many charts give.

@@ -34,7 +34,7 @@ const leastFraction = 0.209
 // cell, so only text that begins with a blank or control character (all sort before '!') or a no-break space, or ends with a
 // blank, is trimmed.
 func text(staged string) string {
-	return fmt.Sprintf("case when %[1]s < '!' or %[1]s > '~' or %[2]s then nullif(trim(%[1]s, '%[3]s'), '') else %[1]s end",
+	return fmt.Sprintf("case when %[1]s = '' then null when %[1]s < '!' or %[1]s > '~' or %[2]s then nullif(trim(%[1]s, '%[3]s'), '') else %[1]s end",
 		staged, endsWithBlank(staged), strings.Join(blanks, ""))
 }
 

@@ -127,6 +127,9 @@ func (p Plan) valueSQL(c cell) string {
 		}
 		return "t_" + c.Name
 	case records.Code:
+		if p.unitsByRow() && c.Required {
+			return rowCodeSQL("t_"+c.Name, c.Codes)
+		}
 		return codeSQL("t_"+c.Name, c.Codes)
 	case records.Flag:
 		return flagSQL("t_" + c.Name)

@@ -9,7 +9,8 @@ import (
 )
 
 // readSQL reads staged rows (r and the staged columns, from the table named), step by step, each step a select over the one
-// before: t_ texts, then n_ numbers and l_ local times, then u_ UTC times and b_ how far a second reading lies behind, then
+// before: t_ texts, then n_ numbers (p_ where the unit stands in the row) and l_ local times, then their n_, u_ UTC times and
+// b_ how far a second reading lies behind, then
 // v_ times as the order of the row's moments decides.
 func (p Plan) readSQL(from string) string {
 	texts := p.textsSQL(from)
@@ -50,9 +51,7 @@ func (p Plan) parse(c cell) []string {
 	case c.Kind == records.Time:
 		return []string{localSQL(t) + " as l_" + c.Name}
 	case c.Kind == records.Number && p.byRow(c.Column):
-		value := fmt.Sprintf("(%s * ru_factor + ru_offset)", plainNumberSQL(t, p.decimalComma))
-		return []string{fmt.Sprintf("case when ru_same then %s when ru_fraction then %s else round(%s, 9) end as n_%s",
-			plainNumberSQL(t, p.decimalComma), fractionSQL(value), value, c.Name)}
+		return []string{fmt.Sprintf("%s as p_%s", plainNumberSQL(t, p.decimalComma), c.Name)}
 	case c.Kind == records.Number:
 		return []string{numberSQL(c.Column, t, c.unit, p.decimalComma) + " as n_" + c.Name}
 	}
@@ -60,6 +59,11 @@ func (p Plan) parse(c cell) []string {
 }
 
 func (p Plan) universal(c cell) []string {
+	if c.Kind == records.Number && p.byRow(c.Column) {
+		value := fmt.Sprintf("(p_%s * ru_factor + ru_offset)", c.Name)
+		return []string{fmt.Sprintf("case when ru_same then p_%[1]s when ru_fraction then %[2]s else round(%[3]s, 9) end as n_%[1]s",
+			c.Name, fractionSQL(value), value)}
+	}
 	if c.Kind != records.Time {
 		return nil
 	}

@@ -102,8 +102,8 @@ func (p Plan) reasonSQL(c cell) string {
 	case c.Kind == records.Time:
 		return empty + fmt.Sprintf("when l_%s is not null then %s else %s end", c.Name, store.Literal(MissingHour), store.Literal(Unreadable))
 	case c.Kind == records.Number && p.byRow(c.Column):
-		return empty + fmt.Sprintf("when %s is null then %s when ru_code is null then %s else %s end",
-			plainNumberSQL(t, p.decimalComma), store.Literal(Unreadable), store.Literal(UnknownUnit), store.Literal(OutOfRange))
+		return empty + fmt.Sprintf("when p_%s is null then %s when ru_code is null then %s else %s end",
+			c.Name, store.Literal(Unreadable), store.Literal(UnknownUnit), store.Literal(OutOfRange))
 	case c.Kind == records.Number:
 		if !p.unitKnown(c) {
 			return empty + fmt.Sprintf("else %s end", store.Literal(UnknownUnit))

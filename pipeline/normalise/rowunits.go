@@ -9,6 +9,12 @@ import (
 	"tripwake/pipeline/units"
 )
 
+// rowCodeSQL is codeSQL for the code that the units by row are found by: where they were found the code is known, and the
+// list is gone through only where they were not.
+func rowCodeSQL(t string, codes []string) string {
+	return fmt.Sprintf("case when ru_code is not null then ru_code when list_contains([%s], lower(%s)) then lower(%s) end", literals(codes), t, t)
+}
+
 // unitsByRow says that the source's table has a unit in each row.
 func (p Plan) unitsByRow() bool {
 	for _, c := range p.cells {
@@ -38,8 +44,9 @@ func (p Plan) unitTextSQL() string {
 }
 
 // RowUnitsSQL makes the temporary table `row_units` for tables with a unit in each row: for each quantity or condition
-// (ru_code) and folded spelling (ru_unit, empty for none) the conversion, the canonical unit and the range. A pair that is
-// not in it is an unknown unit. Empty text for other tables.
+// (ru_code) and folded spelling (ru_unit, empty for none) the conversion, the unit to keep and the range. A pair that is
+// not in it is an unknown unit. Values are kept in the unit of their quantity, so the unit kept is empty, which means
+// just that; only numbers that belong to no quantity keep the unit they came with. Empty text for other tables.
 func (p Plan) RowUnitsSQL() string {
 	if !p.unitsByRow() {
 		return ""
@@ -105,8 +112,8 @@ func rowUnit(c code, s units.Spelling, fraction bool) string {
 	if c.ranged {
 		low, high = fmt.Sprint(c.quantity.Range.Min), fmt.Sprint(c.quantity.Range.Max)
 	}
-	return fmt.Sprintf("(%s, %s, %v, %v, %v, %v, %s, %s, %s)", store.Literal(c.name), store.Literal(s.Text), s.Factor, s.Offset,
-		s.Identity() && !fraction, fraction, store.Literal(c.quantity.Unit), low, high)
+	return fmt.Sprintf("(%s, %s, %v, %v, %v, %v, null, %s, %s)", store.Literal(c.name), store.Literal(s.Text), s.Factor, s.Offset,
+		s.Identity() && !fraction, fraction, low, high)
 }
 
 // unmeasured keeps the numbers of a condition that watches no quantity in the unit in which they came.

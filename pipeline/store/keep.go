@@ -41,13 +41,28 @@ func sameContent(t records.Table) string {
 	return strings.Join(terms, " and ")
 }
 
-// TouchedSQL counts the stored rows of a log that could equal one of the typed rows: those of its time.
+// CoverSQL makes the temporary table `covered_TABLE` of a log: which times of which device its stored rows cover, a row for
+// each file and device. It is made once a load; CoveredSQL adds the rows of a file to it.
+func CoverSQL(t records.Table) string {
+	return fmt.Sprintf(`create or replace temp table covered_%[1]s as
+		select device_id, min(%[2]s) as first_at, max(%[2]s) as last_at from kept.%[1]s group by device_id, file_id`, t.Name, t.When)
+}
+
+// RangesSQL makes the temporary table `ranges`: which times of which device the typed rows of a log cover.
+func RangesSQL(t records.Table) string {
+	return fmt.Sprintf(`create or replace temp table ranges as
+		select device_id, min(%[1]s) as first_at, max(%[1]s) as last_at from typed where %[1]s is not null group by device_id`, t.When)
+}
+
+// TouchedSQL counts where the ranges meet times that stored rows cover: only there can a row be stored already.
 func TouchedSQL(t records.Table) string {
-	if !t.Log {
-		return fmt.Sprintf("select count(*) from kept.%s", t.Name)
-	}
-	return fmt.Sprintf(`select count(*) from kept.%[1]s where %[2]s between (select min(%[2]s) from typed) and (select max(%[2]s) from typed)`,
-		t.Name, t.When)
+	return fmt.Sprintf(`select count(*) from covered_%s c join ranges r on c.device_id is not distinct from r.device_id
+		where c.first_at <= r.last_at and r.first_at <= c.last_at`, t.Name)
+}
+
+// CoveredSQL adds the ranges to the times that stored rows cover.
+func CoveredSQL(t records.Table) string {
+	return fmt.Sprintf("insert into covered_%s select * from ranges", t.Name)
 }
 
 // KeepSQL moves `fresh` into the table's kept rows. recordNo gives a staged row's record number from r; join adds the

@@ -113,6 +113,10 @@ func (o Options) query(mode string) string {
 		"autoinstall_known_extensions": {"false"},
 		"autoload_known_extensions":    {"false"},
 	}
+	if mode == "read_write" {
+		// What the pinned engine writes by default is readable by much older ones and takes half as long again.
+		q.Set("storage_compatibility_version", "latest")
+	}
 	if o.Memory != "" {
 		q.Set("memory_limit", o.Memory)
 	}

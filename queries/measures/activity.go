@@ -52,7 +52,7 @@ func ActivityByMonth(counts []queries.ActivityCount, months []string) []Tally {
 }
 
 // usualOrder is the order of codes and bands, as records.csv and the definitions list them.
-var usualOrder = []string{"ground", "rotor", "fixed_wing", "immediate", "urgent", "planned", "under 28", "28-31", "32-36", "37 and more",
+var usualOrder = []string{"ground", "rotor", "fixed_wing", "immediate", "urgent", "planned", "under 28", "28–31", "32–36", "37 and more",
 	"neonatal", "paediatric"}
 
 // byUsualOrder sorts names: those of usualOrder first, others by alphabet, what is not recorded last.

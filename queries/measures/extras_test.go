@@ -77,7 +77,7 @@ func TestActivityAddsUpTheMonth(t *testing.T) {
 
 func TestGroupedKeepsTheLargestInUsualOrder(t *testing.T) {
 	f := &fake{}
-	for group, n := range map[string]float64{"under 28": 5, "28-31": 12, "32-36": 40, "37 and more": 60, "not recorded": 9, "empty": 0} {
+	for group, n := range map[string]float64{"under 28": 5, "28–31": 12, "32–36": 40, "37 and more": 60, "not recorded": 9, "empty": 0} {
 		f.sums = append(f.sums, queries.Sum{Measure: "declined", Month: "all", Group: group, T: n})
 	}
 	rows, rest, err := Grouped(t.Context(), f, "declined", "gestation_band", "", "", 4)
@@ -88,7 +88,7 @@ func TestGroupedKeepsTheLargestInUsualOrder(t *testing.T) {
 	for _, r := range rows {
 		names = append(names, r.Group)
 	}
-	if want := []string{"28-31", "32-36", "37 and more", "not recorded"}; !slices.Equal(names, want) || rest != 1 {
+	if want := []string{"28–31", "32–36", "37 and more", "not recorded"}; !slices.Equal(names, want) || rest != 1 {
 		t.Errorf("groups %v, %d not kept", names, rest)
 	}
 }

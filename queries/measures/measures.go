@@ -32,9 +32,7 @@ type Source interface {
 }
 
 // Groups returns what rows can be grouped by beside the month.
-func Groups() []string {
-	return []string{"vehicle", "team", "urgency", "referring_site", "device", "diagnosis", "gestation_band", "age_band"}
-}
+func Groups() []string { return queries.Groupings() }
 
 // ParseBy reads what a user asks to be grouped by: "", "month", a group, or both with a comma between ("month,vehicle").
 func ParseBy(text string) (byMonth bool, by string, err error) {

@@ -198,6 +198,25 @@ func TestRunSaysMoreThanFewCrossings(t *testing.T) {
 	}
 }
 
+// Poisson exact: 6 of 25 has the limits 8.8 and 52.2 per 100, 9 of 400 the limits 1.03 and 4.27 (Garwood 1936): they do not
+// touch. 9 members are too few to say so.
+func TestMonthApartFromBeforeIsToldWithoutASignal(t *testing.T) {
+	item := func(n int, x float64) Item {
+		d, _ := Find("unplanned_extubation")
+		now := rowOf(t, queries.Sum{Measure: d.ID, X: x, T: float64(n), Transports: n})
+		now.Month = "2026-02"
+		return Item{Definition: d, Now: now, Before: rowOf(t, queries.Sum{Measure: d.ID, X: 9, T: 400, Transports: 400})}
+	}
+	far := item(25, 6)
+	if far.Apart() != "above" || far.Word("2026-02") != "apart from before" {
+		t.Errorf("got %q, word %q", far.Apart(), far.Word("2026-02"))
+	}
+	review := Review{Month: "2026-02", Items: []Item{far, item(25, 1), item(9, 6)}}
+	if got := review.Apart(); len(got) != 1 {
+		t.Errorf("got %d measures apart, expected 1", len(got))
+	}
+}
+
 func TestMonthsWithoutDataLeaveGapsAndNoLimits(t *testing.T) {
 	f := &fake{sums: monthsOf("declined", func(i int, s *queries.Sum) {
 		if i != 1 {

@@ -35,8 +35,8 @@ select
   case
     when b.completed_weeks is null then 'not recorded'
     when b.completed_weeks < 28 then 'under 28'
-    when b.completed_weeks < 32 then '28-31'
-    when b.completed_weeks < 37 then '32-36'
+    when b.completed_weeks < 32 then '28–31'
+    when b.completed_weeks < 37 then '32–36'
     else '37 and more'
   end as gestation_band,
   case

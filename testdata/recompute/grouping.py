@@ -76,7 +76,7 @@ def device_failures(world, span, device=None):
         service = [s for s in world.load.rows("service") if s["device_id"] == name]
         out = union_length([clip((s["removed_at"], end if s["returned_at"] is None else s["returned_at"]),
                                  (start, end)) for s in service])
-        n += end - start > out
+        n += 1      # in service from in_service_on to retired_on, also where it was away for the whole span
         hours += (end - start - out) / HOUR
         failures += sum(s["reason"] == "failure" and start <= s["removed_at"] < end for s in service)
     return n, failures, hours

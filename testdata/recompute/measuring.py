@@ -252,7 +252,8 @@ class Answers:
         self.given = [(t, contributions(t, world)) for t in world.transports.values()]
         self.period = period_of(world)
         self.rows = [(r, column) for table, column in (("settings", "recorded_at"), ("readings", "recorded_at"),
-                                                       ("alarms", "started_at")) for r in world.load.rows(table)]
+                                                       ("alarms", "started_at")) for r in world.load.rows(table)
+                     if r["transport_id"] is None or r["transport_id"] in world.transports]   # others wait: in no measure
 
     def all(self, by):
         """Objects for one way of grouping: '', 'month', a group, or 'month,GROUP'."""

@@ -146,8 +146,10 @@ def clustered_ratio(pairs):
     if m == 0 or total == 0:
         return None, None, None
     r = math.fsum(x for x, _ in pairs) / total
-    if m < 2 or r == 0:
+    if m < 2:
         return r, None, None
+    if r == 0:      # the log scale has no place for it: exact Poisson
+        return r, 0.0, garwood(0)[1] / total
     variance = m / (m - 1) * math.fsum((x - r * t) ** 2 for x, t in pairs) / total ** 2
     spread = Z * math.sqrt(variance) / r
     return r, r * math.exp(-spread), r * math.exp(spread)

@@ -104,15 +104,17 @@ def flow_demand(t, row, moment):
 
 
 def oxygen_demand(t, row, moment):
-    """Oxygen flow (L/min) asked for at a moment; nothing where flow or fraction is not told."""
+    """Oxygen flow (L/min) asked for at a moment, or None where flow or fraction is not told."""
     flow = flow_demand(t, row, moment)
-    if flow is None or row["fio2"] is None:
+    if flow == 0 and support_class(row) == "none":
         return 0.0
+    if flow is None or row["fio2"] is None:
+        return None
     return max(0.0, flow * (row["fio2"] / 100 - 0.21) / 0.79)
 
 
 def last_oxygen_demand(t):
-    """The last oxygen demand above nothing during gas time, or None."""
+    """The last oxygen demand above nothing during gas time; 0 where there was none, None where it is not told."""
     walls = [r for r in t.by_table["cylinders"] if r["gas"] == "oxygen" and r["supply"] == "wall"]
     spans = wall_spans(t, walls) if t.under_way else None
     if spans is None:
@@ -124,9 +126,9 @@ def last_oxygen_demand(t):
         for a, b in reversed(list(zip(edges, edges[1:]))):
             on_wall = any(s[0] <= a and b <= s[1] for s in spans)
             demand = 0.0 if on_wall else oxygen_demand(t, row, a)
-            if rounded(demand) > 0:
+            if demand is None or rounded(demand) > 0:
                 return demand
-    return None
+    return 0.0
 
 
 def reserve_short(t, gas, reserve_minutes=30):
@@ -134,7 +136,9 @@ def reserve_short(t, gas, reserve_minutes=30):
     if not gas.complete or not gas.carried_left:
         return None
     demand = last_oxygen_demand(t)
-    return demand is not None and rounded(math.fsum(gas.carried_left) / demand) < reserve_minutes
+    if demand is None:      # no time under way, an open wall supply, or settings that do not say
+        return None
+    return demand > 0 and rounded(math.fsum(gas.carried_left) / demand) < reserve_minutes
 
 
 # ---- power ----

@@ -185,6 +185,11 @@ class Episode:
     def __init__(self, name, length, tube):
         self.name, self.length, self.tube = name, length, tube
 
+    def take(self, other):
+        """Takes the time of a stretch that was passed over; a tube in that time was a tube in this episode."""
+        self.length += other.length
+        self.tube = self.tube or other.tube
+
 
 def joined(episodes):
     """Neighbours of one class made one."""
@@ -209,13 +214,14 @@ def episodes(t):
         longest = max(range(len(runs)), key=lambda i: (runs[i].length, -i))
         stays[longest] = True
     first = stays.index(True)
-    kept, lead = [], sum(r.length for r in runs[:first])
+    kept, lead = [], runs[:first]
     for r, stay in zip(runs[first:], stays[first:]):
         if stay:
             kept.append(Episode(r.name, r.length, r.tube))
         else:
-            kept[-1].length += r.length
-    kept[0].length += lead
+            kept[-1].take(r)
+    for r in lead:
+        kept[0].take(r)
     return joined(kept)
 
 

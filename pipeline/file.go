@@ -34,7 +34,7 @@ func (l *loading) stage(c intake.Candidate, scratch string, number int) (*staged
 		return nil, err
 	}
 	s := &staged{Source: source, table: fmt.Sprintf("staged_%d", number), rejects: fmt.Sprintf("rejects_%d", number)}
-	if _, err := l.exec(s.StageSQL(s.table, s.rejects)); err != nil {
+	if _, err := l.engine.Exec(s.StageSQL(s.table, s.rejects)); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.Name, err)
 	}
 	if err := l.count(s); err != nil {
@@ -48,12 +48,12 @@ func (l *loading) stage(c intake.Candidate, scratch string, number int) (*staged
 }
 
 func (l *loading) count(s *staged) error {
-	rejected, err := l.rejectedRecords(s.rejects)
+	rejected, err := l.engine.Numbers(fmt.Sprintf("select distinct line from %s order by line", s.rejects))
 	if err != nil {
 		return err
 	}
 	var rows int64
-	if err := l.ask("select count(*) from "+s.table, &rows); err != nil {
+	if err := l.engine.Ask("select count(*) from "+s.table, &rows); err != nil {
 		return err
 	}
 	if rows+int64(len(rejected)) != s.Records {
@@ -64,37 +64,20 @@ func (l *loading) count(s *staged) error {
 	return nil
 }
 
-func (l *loading) rejectedRecords(table string) ([]int64, error) {
-	rows, err := l.engine.QueryContext(l.ctx, fmt.Sprintf("select distinct line from %s order by line", table))
-	if err != nil {
-		return nil, fmt.Errorf("engine: %w", err)
-	}
-	defer rows.Close()
-	var lines []int64
-	for rows.Next() {
-		var line int64
-		if err := rows.Scan(&line); err != nil {
-			return nil, err
-		}
-		lines = append(lines, line)
-	}
-	return lines, rows.Err()
-}
-
 func (l *loading) look(s *staged) error {
 	var commas, points int64
-	err := l.ask(normalise.LookSQL(s.Source, s.table), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
+	err := l.engine.Ask(normalise.LookSQL(s.Source, s.table), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
 	s.look.DecimalComma = commas > 0 && points == 0
 	return err
 }
 
 // keepFile types, keeps and accounts for the rows of one staged source.
 func (l *loading) keepFile(s *staged) error {
-	if _, err := l.exec(fmt.Sprintf("create or replace temp view staged as select rowid as r, * from %s", s.table)); err != nil {
+	if _, err := l.engine.Exec(fmt.Sprintf("create or replace temp view staged as select rowid as r, * from %s", s.table)); err != nil {
 		return err
 	}
 	if len(s.gaps) > mostBranches {
-		if _, err := l.exec(recordNumbersSQL(s.gaps)); err != nil {
+		if _, err := l.engine.Exec(recordNumbersSQL(s.gaps)); err != nil {
 			return err
 		}
 	}
@@ -110,7 +93,7 @@ func (l *loading) keepFile(s *staged) error {
 // typed makes the typed rows. Where nothing else looks at them twice they are a view, worked out as they are stored:
 // rows of a long device log are then written once.
 func (l *loading) typed(s *staged) error {
-	if _, err := l.exec(l.rowUnits(s), s.plan.TypedSQL("view")); err != nil {
+	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL("view")); err != nil {
 		return err
 	}
 	touched, err := l.touched(s)
@@ -122,7 +105,7 @@ func (l *loading) typed(s *staged) error {
 		return nil
 	}
 	s.relation = "table"
-	_, err = l.exec("drop view typed", s.plan.TypedSQL("table"))
+	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table"))
 	return err
 }
 
@@ -143,28 +126,28 @@ func (l *loading) rowUnits(s *staged) string {
 func (l *loading) touched(s *staged) (bool, error) {
 	var n int64
 	if !s.Table.Log {
-		err := l.ask("select count(*) from kept."+s.Table.Name, &n)
+		err := l.engine.Ask("select count(*) from kept."+s.Table.Name, &n)
 		return n > 0, err
 	}
 	if !l.covered[s.Table.Name] {
 		l.covered[s.Table.Name] = true
-		if _, err := l.exec(store.CoverSQL(s.Table)); err != nil {
+		if _, err := l.engine.Exec(store.CoverSQL(s.Table)); err != nil {
 			return false, err
 		}
 	}
-	if err := l.ask("select count(*) from covered_"+s.Table.Name, &n); err != nil {
+	if err := l.engine.Ask("select count(*) from covered_"+s.Table.Name, &n); err != nil {
 		return false, err
 	}
 	if n == 0 && s.last {
 		return false, nil
 	}
-	if _, err := l.exec(store.RangesSQL(s.Table)); err != nil {
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table)); err != nil {
 		return false, err
 	}
-	if err := l.ask(store.TouchedSQL(s.Table), &n); err != nil {
+	if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
 		return false, err
 	}
-	_, err := l.exec(store.CoveredSQL(s.Table))
+	_, err := l.engine.Exec(store.CoveredSQL(s.Table))
 	return n > 0, err
 }
 
@@ -175,23 +158,23 @@ func (l *loading) keep(s *staged) error {
 		join = link.OwnerJoin("span_hours", s.Table.When)
 	}
 	var err error
-	s.row.Stored, err = l.exec(store.FreshSQL(s.Table, s.plan.RefusedSQL(), s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, join))
+	s.row.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, s.plan.RefusedSQL(), s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, join))
 	if err != nil {
 		return err
 	}
-	_, err = l.exec(store.SupersedeSQL(s.Table))
+	_, err = l.engine.Exec(store.SupersedeSQL(s.Table))
 	return err
 }
 
 // refuse keeps the text of every refused record and cell, with the reason.
 func (l *loading) refuse(s *staged) error {
-	if _, err := l.exec(fmt.Sprintf(`insert into ledger.refused_rows select %d, line, null, %s, %s, [any_value(csv_line)]
+	if _, err := l.engine.Exec(fmt.Sprintf(`insert into ledger.refused_rows select %d, line, null, %s, %s, [any_value(csv_line)]
 		from %s group by line order by line`, s.fileID, store.Literal(normalise.FieldCount),
 		store.Literal(fmt.Sprintf("%d cells, as in the header, with each quote closed", len(s.Header))), s.rejects)); err != nil {
 		return err
 	}
 	if s.row.Stored+s.row.Refused < s.row.Read {
-		refused, err := l.exec(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
+		refused, err := l.engine.Exec(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
 			select %d, %s, column_name, reason, expected, cells
 			from (%s) join (select r, [%s] as cells from suspects) using (r) order by r`,
 			s.fileID, s.recordNo, s.plan.RefusedRowsSQL(), stagedColumns(len(s.Header))))
@@ -213,7 +196,7 @@ func (l *loading) refuseCells(s *staged) error {
 	for i := range counts {
 		into[i] = &counts[i]
 	}
-	if err := l.ask(s.plan.SuspectsSQL(), into...); err != nil {
+	if err := l.engine.Ask(s.plan.SuspectsSQL(), into...); err != nil {
 		return err
 	}
 	for i, n := range counts {
@@ -221,7 +204,7 @@ func (l *loading) refuseCells(s *staged) error {
 			continue
 		}
 		s.row.CellsRefused += n
-		if _, err := l.exec(s.plan.SuspectCellsSQL(columns[i]), fmt.Sprintf(`insert into ledger.refused_cells
+		if _, err := l.engine.Exec(s.plan.SuspectCellsSQL(columns[i]), fmt.Sprintf(`insert into ledger.refused_cells
 			select %d, %s, column_name, reason, cell from (%s) order by r`, s.fileID, s.recordNo, s.plan.RefusedCellsSQL(columns[i]))); err != nil {
 			return err
 		}
@@ -232,7 +215,7 @@ func (l *loading) refuseCells(s *staged) error {
 // account writes the file into the ledger and lets its temporary tables go.
 func (l *loading) account(s *staged) error {
 	s.row.Repeated = s.row.Read - s.row.Refused - s.row.Stored
-	if _, err := l.exec("drop view fresh", "drop "+s.relation+" typed", "drop table if exists suspects", "drop view staged",
+	if _, err := l.engine.Exec("drop view fresh", "drop "+s.relation+" typed", "drop table if exists suspects", "drop view staged",
 		"drop table "+s.table, "drop table "+s.rejects, "drop table "+s.rejects+"_scan"); err != nil {
 		return err
 	}
@@ -243,7 +226,7 @@ func (l *loading) account(s *staged) error {
 	s.row.FileID, s.row.LoadID, s.row.Path, s.row.SHA256 = s.fileID, l.loadID, s.Name, s.SHA256
 	s.row.Bytes, s.row.Encoding, s.row.Delimiter = s.Bytes, s.Encoding, string(s.Delimiter)
 	s.row.Table, s.row.Header = s.Table.Name, texts
-	return store.AddFile(l.ctx, l.engine, s.row)
+	return l.engine.AddFile(s.row)
 }
 
 func (s *staged) remarks() []string {

@@ -7,7 +7,6 @@ package pipeline
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"os"
 	"time"
@@ -50,29 +49,21 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 		return out, fmt.Errorf("scratch folder: %w", err)
 	}
 	defer os.RemoveAll(scratch)
-	l := &loading{ctx: ctx, engine: st.DB(), options: o, covered: map[string]bool{}}
+	l := &loading{engine: st.Engine(ctx), options: o, covered: map[string]bool{}}
 	sources, err := l.stageAll(found.Candidates, scratch)
 	if err != nil {
 		return out, fmt.Errorf("%w; nothing was stored", err)
 	}
-	err = st.Update(ctx, func(tx *sql.Tx) error {
+	err = st.Update(ctx, func(tx store.Engine) error {
 		l.engine = tx
 		return l.keepAll(sources, &out)
 	})
 	return out, err
 }
 
-// engine runs statements: the connection while text is staged, the transaction after that.
-type engine interface {
-	ExecContext(ctx context.Context, text string, args ...any) (sql.Result, error)
-	QueryContext(ctx context.Context, text string, args ...any) (*sql.Rows, error)
-	QueryRowContext(ctx context.Context, text string, args ...any) *sql.Row
-}
-
-// loading is one load under way.
+// loading is one load under way. The engine is the connection while text is staged and the transaction after that.
 type loading struct {
-	ctx     context.Context
-	engine  engine
+	engine  store.Engine
 	options Options
 	loadID  int64
 	linked  bool
@@ -105,7 +96,7 @@ func (l *loading) stageAll(candidates []intake.Candidate, scratch string) ([]*st
 // keepAll takes the staged sources in turn; the tables that own device rows come first, so before the first log the
 // owners of each device's time are settled.
 func (l *loading) keepAll(sources []*staged, out *Outcome) error {
-	loadID, fileID, err := store.BeginLoad(l.ctx, l.engine, l.options.Now, l.options.Program, l.options.Zone.String())
+	loadID, fileID, err := l.engine.BeginLoad(l.options.Now, l.options.Program, l.options.Zone.String())
 	if err != nil {
 		return err
 	}
@@ -134,45 +125,21 @@ func (l *loading) report(step string, bytes int64) {
 	}
 }
 
-func (l *loading) exec(texts ...string) (changed int64, err error) {
-	for _, text := range texts {
-		if text == "" {
-			continue
-		}
-		result, err := l.engine.ExecContext(l.ctx, text)
-		if err != nil {
-			return 0, fmt.Errorf("engine: %w", err)
-		}
-		if changed, err = result.RowsAffected(); err != nil {
-			return 0, fmt.Errorf("engine: %w", err)
-		}
-	}
-	return changed, nil
-}
-
-// ask reads one row of numbers.
-func (l *loading) ask(text string, into ...any) error {
-	if err := l.engine.QueryRowContext(l.ctx, text).Scan(into...); err != nil {
-		return fmt.Errorf("engine: %w", err)
-	}
-	return nil
-}
-
 // link settles the owner of each piece of each device's time and links stored rows anew where that has changed.
 func (l *loading) link() error {
 	if l.linked {
 		return nil
 	}
 	l.linked = true
-	if _, err := l.exec(link.RespanSQL()...); err != nil {
+	if _, err := l.engine.Exec(link.RespanSQL()...); err != nil {
 		return err
 	}
 	var changed int64
-	if err := l.ask("select count(*) from changed_spans", &changed); err != nil || changed == 0 {
+	if err := l.engine.Ask("select count(*) from changed_spans", &changed); err != nil || changed == 0 {
 		return err
 	}
 	for _, t := range records.Logs() {
-		if _, err := l.exec(link.RelinkSQL(t.Name, t.When)); err != nil {
+		if _, err := l.engine.Exec(link.RelinkSQL(t.Name, t.When)); err != nil {
 			return err
 		}
 	}

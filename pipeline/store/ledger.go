@@ -45,36 +45,26 @@ type Refusal struct {
 	Delimiter                             string
 }
 
-// Engine is what the ledger is written through: a transaction, as a rule.
-type Engine interface {
-	ExecContext(ctx context.Context, text string, args ...any) (sql.Result, error)
-	QueryRowContext(ctx context.Context, text string, args ...any) *sql.Row
-}
-
-// BeginLoad writes the load into the ledger and gives its number and that of its first file.
-func BeginLoad(ctx context.Context, tx Engine, at time.Time, program, zone string) (loadID, fileID int64, err error) {
-	row := tx.QueryRowContext(ctx, `select coalesce((select max(load_id) from ledger.loads), 0) + 1,
-		coalesce((select max(file_id) from ledger.files), 0) + 1`)
-	if err := row.Scan(&loadID, &fileID); err != nil {
-		return 0, 0, fmt.Errorf("ledger: %w", err)
+// BeginLoad writes a load into the ledger and gives its number and that of its first file.
+func (e Engine) BeginLoad(at time.Time, program, zone string) (loadID, fileID int64, err error) {
+	if err := e.Ask(`select coalesce((select max(load_id) from ledger.loads), 0) + 1,
+		coalesce((select max(file_id) from ledger.files), 0) + 1`, &loadID, &fileID); err != nil {
+		return 0, 0, err
 	}
-	_, err = tx.ExecContext(ctx, `insert into ledger.loads values (?, ?, ?, ?)`, loadID, at.UTC(), program, zone)
+	_, err = e.exec(`insert into ledger.loads values (?, ?, ?, ?)`, loadID, at.UTC(), program, zone)
 	return loadID, fileID, err
 }
 
-// AddFile writes one file into the ledger.
-func AddFile(ctx context.Context, tx Engine, f FileRow) error {
+// AddFile writes one file of a load into the ledger.
+func (e Engine) AddFile(f FileRow) error {
 	header, err := json.Marshal(f.Header)
 	if err != nil {
 		return err
 	}
-	_, err = tx.ExecContext(ctx, `insert into ledger.files values (?, ?, ?, ?, ?, ?, ?, ?, from_json(?, '["varchar"]'), ?, ?, ?, ?, ?)`,
+	_, err = e.exec(`insert into ledger.files values (?, ?, ?, ?, ?, ?, ?, ?, from_json(?, '["varchar"]'), ?, ?, ?, ?, ?)`,
 		f.FileID, f.LoadID, f.Path, f.SHA256, f.Bytes, f.Encoding, f.Delimiter, f.Table, string(header),
 		f.Read, f.Stored, f.Repeated, f.Refused, f.CellsRefused)
-	if err != nil {
-		return fmt.Errorf("ledger: %w", err)
-	}
-	return nil
+	return err
 }
 
 // Ledger lists what became of every file, in the order of first loading. A file is its name and its content; loads of it

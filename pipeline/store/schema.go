@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"strings"
 
@@ -73,13 +72,14 @@ func (s *Store) ensureSchema(ctx context.Context) error {
 	if tables > 0 {
 		return s.checkLayout(ctx)
 	}
-	return s.Update(ctx, func(tx *sql.Tx) error {
+	return s.Update(ctx, func(e Engine) error {
 		statements := append([]string{}, ownTables...)
 		for _, t := range records.Tables() {
 			statements = append(statements, createKept(t))
 		}
 		statements = append(statements, fmt.Sprintf(`insert into ledger.layout values (%d)`, layout))
-		return execAll(ctx, tx, statements)
+		_, err := e.Exec(statements...)
+		return err
 	})
 }
 
@@ -91,15 +91,6 @@ func (s *Store) checkLayout(ctx context.Context) error {
 	}
 	if number != layout {
 		return fmt.Errorf("store %s: has layout %d, this program reads layout %d; load the exports again into a new store", s.path, number, layout)
-	}
-	return nil
-}
-
-func execAll(ctx context.Context, tx *sql.Tx, statements []string) error {
-	for _, text := range statements {
-		if _, err := tx.ExecContext(ctx, text); err != nil {
-			return fmt.Errorf("%w in: %s", err, text)
-		}
 	}
 	return nil
 }

@@ -78,21 +78,6 @@ func (s *Store) Close() error {
 	return s.db.Close()
 }
 
-// Update runs change inside one transaction: after an error, or when the process dies, the store is as before.
-func (s *Store) Update(ctx context.Context, change func(*sql.Tx) error) error {
-	tx, err := s.db.BeginTx(ctx, nil)
-	if err != nil {
-		return fmt.Errorf("store %s: begin: %w", s.path, err)
-	}
-	if err := change(tx); err != nil {
-		return errors.Join(err, tx.Rollback())
-	}
-	if err := tx.Commit(); err != nil {
-		return fmt.Errorf("store %s: could not be written: %w; it is as before", s.path, err)
-	}
-	return nil
-}
-
 func connect(ctx context.Context, path string, o Options, mode string) (*Store, error) {
 	connector, err := duckdb.NewConnector(path+"?"+o.query(mode), nil)
 	if err != nil {

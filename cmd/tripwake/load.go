@@ -86,7 +86,7 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 			a.say("%s: %d more rows refused", e.File, more)
 		}
 		if e.CellsRefused > 0 {
-			a.say("%s: %d cells refused, the rows were stored without them", e.File, e.CellsRefused)
+			a.say("%s: %d cells refused (%s); the rows were stored without them", e.File, e.CellsRefused, countsText(e.Cells))
 		}
 	}
 	if len(refusals) > 0 {

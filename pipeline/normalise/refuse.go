@@ -39,7 +39,7 @@ func (p Plan) RefusedRowsSQL() string {
 		}
 		fmt.Fprintf(&column, " when %s is null then %s", p.valueSQL(c), store.Literal(c.Name))
 		fmt.Fprintf(&reason, " when %s is null then %s", p.valueSQL(c), p.reasonSQL(c))
-		fmt.Fprintf(&expected, " when %s is null then %s", p.valueSQL(c), store.Literal(p.expectation(c)))
+		fmt.Fprintf(&expected, " when %s is null then %s", p.valueSQL(c), expectedSQL(c))
 	}
 	return fmt.Sprintf("select r, case%s end as column_name, case%s end as reason, case%s end as expected from (%s)",
 		column.String(), reason.String(), expected.String(), p.readSQL("suspects"))
@@ -122,8 +122,16 @@ func (p Plan) unitKnown(c cell) bool {
 	return err == nil
 }
 
-// expectation says, for people, what a cell of the column should hold.
-func (p Plan) expectation(c cell) string { return Expectation(c.Column) }
+// expectedSQL says, for people, what a cell should have held: a time in the missing hour is well written all the same.
+func expectedSQL(c cell) string {
+	plain := store.Literal(Expectation(c.Column))
+	if c.Kind != records.Time || c.staged == "" {
+		return plain
+	}
+	return fmt.Sprintf("case when l_%s is not null then %s else %s end", c.Name, store.Literal(shownByTheClock), plain)
+}
+
+const shownByTheClock = "a time that the team's clock showed: it was put forward over this one; give the time with its offset"
 
 // Expectation says, for people, what a cell of a column should hold.
 func Expectation(c records.Column) string {
@@ -139,7 +147,7 @@ func Expectation(c records.Column) string {
 	case records.Number:
 		return numberExpectation(c)
 	}
-	return "some text"
+	return "a value"
 }
 
 func numberExpectation(c records.Column) string {

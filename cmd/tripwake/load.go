@@ -63,8 +63,11 @@ func (a *app) loadPaths(ctx context.Context, path string, paths []string) (entri
 	return entries, a.tell(ctx, st, outcome, entries)
 }
 
-// shownRefusals is how many refused rows of each file are told one by one.
-const shownRefusals = 3
+// Refused rows are told one by one up to so many of each file, and so many in all.
+const (
+	shownOfFile = 2
+	shownInAll  = 10
+)
 
 // tell gives one line for each thing that people should know of a load.
 func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcome, entries []store.Entry) error {
@@ -74,25 +77,33 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 	for _, remark := range outcome.Remarks {
 		a.say("%s", remark)
 	}
-	refusals, err := st.Refusals(ctx, outcome.LoadID, shownRefusals)
+	refusals, err := st.Refusals(ctx, outcome.LoadID, shownOfFile)
 	if err != nil {
 		return err
 	}
-	for _, r := range refusals {
+	for _, r := range refusals[:min(len(refusals), shownInAll)] {
 		a.say("%s", refusalLine(r))
 	}
-	for _, e := range entries {
-		if more := e.Refused - shownRefusals; more > 0 {
-			a.say("%s: %d more rows refused", e.File, more)
-		}
-		if e.CellsRefused > 0 {
-			a.say("%s: %d cells refused (%s); the rows were stored without them", e.File, e.CellsRefused, countsText(e.Cells))
-		}
-	}
-	if len(refusals) > 0 {
-		a.say("to mend refused rows: tripwake ledger --refused DIR, mend them there, tripwake load DIR")
-	}
+	a.tellSums(entries)
 	return nil
+}
+
+// tellSums says how much was refused in all and what to do about it.
+func (a *app) tellSums(entries []store.Entry) {
+	var rows, cells int64
+	columns := map[string]int64{}
+	for _, e := range entries {
+		rows, cells = rows+e.Refused, cells+e.CellsRefused
+		for column, n := range e.Cells {
+			columns[e.Table+"."+column] += n
+		}
+	}
+	if cells > 0 {
+		a.say("%d cells refused (%s); their rows were stored without them", cells, countsText(columns))
+	}
+	if rows > 0 {
+		a.say("%d rows refused; to mend them: tripwake ledger --refused DIR, mend them there, tripwake load DIR", rows)
+	}
 }
 
 func refusalLine(r store.Refusal) string {

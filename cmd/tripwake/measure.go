@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -53,10 +54,14 @@ func checkMeasure(format, by string, ask *queries.Request) (err error) {
 	if err := checkFormat(format); err != nil {
 		return err
 	}
-	for _, text := range []string{ask.From, ask.To} {
-		if err := month(text); err != nil {
-			return err
-		}
+	if err := month(ask.From); err != nil {
+		return fmt.Errorf("--from: %w", err)
+	}
+	if err := month(ask.To); err != nil {
+		return fmt.Errorf("--to: %w", err)
+	}
+	if ask.From != "" && ask.To != "" && ask.From > ask.To {
+		return fmt.Errorf("--from %s: expected a month that is not after --to %s", ask.From, ask.To)
 	}
 	ask.ByMonth, ask.By, err = measures.ParseBy(by)
 	return err

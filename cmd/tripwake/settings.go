@@ -124,9 +124,19 @@ func readSettings(flags *pflag.FlagSet) (settings, error) {
 	}
 	s.queries.TimeZone = s.zone
 	if err := s.queries.Validate(); err != nil {
-		return s, fmt.Errorf("setting %w", err)
+		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
 	}
 	return s, nil
+}
+
+// cameFrom says where the value came from that an error names by its key.
+func (s settings) cameFrom(err error) string {
+	for _, o := range s.origins {
+		if strings.HasPrefix(err.Error(), o.Key) {
+			return " (from " + o.From + ")"
+		}
+	}
+	return ""
 }
 
 func readFile(v *viper.Viper, flags *pflag.FlagSet) (string, error) {

@@ -70,6 +70,9 @@ func LookSQL(s intake.Source, table string) string {
 		commas = anyLike(numbers, "%,%")
 		points = anyLike(numbers, "%.%")
 	}
+	if len(years) == 0 && commas == "0" {
+		return "select 0, 0, 0, 0"
+	}
 	return fmt.Sprintf("select %s, %s, %s, %s from %s", yearSQL("min", "least", years), yearSQL("max", "greatest", years), commas, points, table)
 }
 

@@ -137,7 +137,7 @@ const shownByTheClock = "a time that the team's clock showed: it was put forward
 func Expectation(c records.Column) string {
 	switch c.Kind {
 	case records.Code:
-		return "one of " + strings.Join(c.Codes, ", ")
+		return "one of " + codeList(c.Codes)
 	case records.Time:
 		return "a time such as 2026-03-31 14:05, with an offset such as +02:00 where it is not local"
 	case records.Date:
@@ -148,6 +148,15 @@ func Expectation(c records.Column) string {
 		return numberExpectation(c)
 	}
 	return "a value"
+}
+
+// codeList names the codes, or the first of them where they are many.
+func codeList(codes []string) string {
+	const most = 8
+	if len(codes) <= most {
+		return strings.Join(codes, ", ")
+	}
+	return fmt.Sprintf("%s, … (%d codes in all)", strings.Join(codes[:most-2], ", "), len(codes))
 }
 
 func numberExpectation(c records.Column) string {

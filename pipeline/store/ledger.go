@@ -107,19 +107,21 @@ func (e *Entry) counts(reasons, cells string) error {
 const ledgerSQL = `with chosen as (
 		select * from ledger.files where load_id = ? or ? = 0
 	), reasons as (
-		select file_id, map(list(reason order by reason), list(n order by reason)) as counts
-		from (select file_id, reason, count(*) as n from ledger.refused_rows group by all) group by all
+		select path, sha256, table_name, map(list(reason order by reason), list(n order by reason)) as counts
+		from (select path, sha256, table_name, reason, count(*) as n from ledger.refused_rows join chosen using (file_id) group by all)
+		group by all
 	), cells as (
-		select file_id, map(list(column_name order by column_name), list(n order by column_name)) as counts
-		from (select file_id, column_name, count(*) as n from ledger.refused_cells group by all) group by all
+		select path, sha256, table_name, map(list(column_name order by column_name), list(n order by column_name)) as counts
+		from (select path, sha256, table_name, column_name, count(*) as n from ledger.refused_cells join chosen using (file_id) group by all)
+		group by all
 	), superseded as (
 		%s
 	)
 	select path, table_name, sha256, sum(rows_read)::bigint, sum(stored)::bigint, sum(repeated)::bigint, sum(refused)::bigint,
 		sum(cells_refused)::bigint, coalesce(sum(superseded.n), 0)::bigint,
-		coalesce(last(reasons.counts order by file_id)::json::varchar, '{}'),
-		coalesce(last(cells.counts order by file_id)::json::varchar, '{}')
-	from chosen left join reasons using (file_id) left join cells using (file_id) left join superseded using (file_id)
+		coalesce(any_value(reasons.counts)::json::varchar, '{}'), coalesce(any_value(cells.counts)::json::varchar, '{}')
+	from chosen left join reasons using (path, sha256, table_name) left join cells using (path, sha256, table_name)
+	left join superseded using (file_id)
 	group by path, table_name, sha256 order by min(file_id)`
 
 func supersededSQL() string {

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -52,12 +54,30 @@ func writeRefusals(path string, refusals []store.Refusal) error {
 		return err
 	}
 	w := csv.NewWriter(f)
-	rows := [][]string{append(append([]string{}, refusedColumns...), refusals[0].Header...)}
+	w.Comma = delimiterOf(refusals[0]) // a decimal comma is one only beside another delimiter
+	rows := [][]string{append(slices.Clone(refusedColumns), defused(refusals[0].Header)...)}
 	for _, r := range refusals {
 		row := []string{strconv.FormatInt(r.Record, 10), r.Column, r.Reason, r.Expected}
-		rows = append(rows, append(row, cellsOf(r)...))
+		rows = append(rows, append(row, defused(cellsOf(r))...))
 	}
 	return errors.Join(w.WriteAll(rows), f.Close())
+}
+
+func delimiterOf(r store.Refusal) rune { return []rune(r.Delimiter)[0] }
+
+// signedNumber is what begins with a sign and is no formula.
+var signedNumber = regexp.MustCompile(`^[+-][0-9.,]+([eE][+-]?[0-9]+)?$`)
+
+// defused puts a blank before cells that a spreadsheet would run as a formula. A load takes blanks around a cell away, so
+// that the cell comes back as it was.
+func defused(cells []string) []string {
+	safe := slices.Clone(cells)
+	for i, cell := range safe {
+		if cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) && !signedNumber.MatchString(cell) {
+			safe[i] = " " + cell
+		}
+	}
+	return safe
 }
 
 // cellsOf gives the cells of a refused record; one that did not fit the header was kept as a line.
@@ -66,7 +86,7 @@ func cellsOf(r store.Refusal) []string {
 		return r.Cells
 	}
 	lines := csv.NewReader(strings.NewReader(strings.Join(r.Cells, "")))
-	lines.Comma, lines.LazyQuotes, lines.FieldsPerRecord = []rune(r.Delimiter)[0], true, -1
+	lines.Comma, lines.LazyQuotes, lines.FieldsPerRecord = delimiterOf(r), true, -1
 	cells, err := lines.Read()
 	if err != nil {
 		return r.Cells

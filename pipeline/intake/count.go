@@ -8,50 +8,137 @@ import (
 )
 
 // count is what one pass over the bytes of a plain file tells, without looking at cells: how many records follow the
-// header, which are blank, and how long the longest is. The engine must deliver as many, or the load is given up:
-// that is how a row that the engine's reader would drop in silence is noticed.
+// header, which are blank, how long the longest is, and whether records end in more than one way. The engine must deliver as
+// many, or the load is given up: that is how a row that the engine's reader would drop in silence is noticed.
 type count struct {
 	Records int64   // records after the header that are not blank
 	Blank   []int64 // numbers of blank records; the header is 1, blank records count
 	Longest int     // bytes of the longest record
+	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
 }
 
-// countRecords walks the lines; a line end inside quotes belongs to its record.
-func countRecords(r io.Reader) (count, error) {
-	var c count
-	var number int64
-	length, inside := 0, false
-	err := eachLine(r, func(line []byte, whole bool) {
-		length += len(line)
-		if bytes.Count(line, quote)%2 == 1 {
-			inside = !inside
-		}
-		if inside || !whole {
+// countRecords walks the records of a file whose cells are parted by the delimiter.
+func countRecords(r io.Reader, delimiter rune) (count, error) {
+	w := walker{delimiter: byte(delimiter)}
+	err := eachLine(r, w.line)
+	if err == nil && w.quoted {
+		err = fmt.Errorf("record %d: a quote is opened and never closed; close it or remove it", w.number+1)
+	}
+	w.count.Mixed = w.ends[bare] && w.ends[paired] || w.ends[single]
+	return w.count, err
+}
+
+// walker goes from record to record as the engine's reader does: a record ends at a line feed, at a carriage return or at
+// both together, unless it stands in a quoted cell. A quote opens a cell only at the cell's first place, before which one blank
+// may stand, so that the inches of `3.5" tube` are text.
+type walker struct {
+	delimiter byte
+	count     count
+	number    int64 // of the record before
+	length    int   // bytes of this record so far
+	quoted    bool  // inside a quoted cell
+	closed    bool  // a quoted cell was closed just before, but for blanks
+	last      byte  // the last byte of this record that is no blank, 0 where there is none
+	blanks    int   // how many blanks follow that
+	ends      [3]bool
+}
+
+// The ways in which a record ends: a line feed, one after a carriage return, a carriage return.
+const (
+	bare = iota
+	paired
+	single
+)
+
+// line takes what stands up to a line feed, or a part of it. Lines without quotes, nearly all there are, are not walked.
+func (w *walker) line(part []byte, whole bool) {
+	body := part
+	if whole {
+		body = bytes.TrimSuffix(part, carriageReturn)
+	}
+	switch {
+	case !w.quoted && bytes.IndexByte(body, '"') < 0 && bytes.IndexByte(body, '\r') < 0:
+		w.pass(body)
+	default:
+		w.walk(body)
+	}
+	switch {
+	case !whole:
+	case w.quoted:
+		w.pass(lineFeed)
+		w.length += len(part) - len(body)
+	case len(body) < len(part):
+		w.end(paired)
+	default:
+		w.end(bare)
+	}
+}
+
+var carriageReturn, lineFeed = []byte{'\r'}, []byte{'\n'}
+
+func (w *walker) walk(part []byte) {
+	for {
+		at := w.next(part)
+		if at < 0 {
+			w.pass(part)
 			return
 		}
-		number++
-		c.end(number, length)
-		length = 0
-	})
-	return c, err
-}
-
-var quote = []byte{'"'}
-
-func (c *count) end(number int64, length int) {
-	switch {
-	case length == 0:
-		c.Blank = append(c.Blank, number)
-	case number > 1:
-		c.Records++
+		w.pass(part[:at])
+		if part[at] == '\r' {
+			w.end(single)
+		} else {
+			w.quote()
+		}
+		part = part[at+1:]
 	}
-	c.Longest = max(c.Longest, length)
 }
 
-// eachLine gives each line without its end; a line longer than a block comes in parts, the last of them whole.
+// next is the place of the next byte that matters here: a quote, or outside quotes a carriage return too.
+func (w *walker) next(part []byte) int {
+	if w.quoted {
+		return bytes.IndexByte(part, '"')
+	}
+	return bytes.IndexAny(part, "\"\r")
+}
+
+// quote opens or closes a quoted cell; a quote right after a closing one is an escaped quote, and the cell goes on.
+func (w *walker) quote() {
+	switch {
+	case w.quoted:
+		w.quoted, w.closed = false, true
+	case w.closed || (w.last == 0 || w.last == w.delimiter) && w.blanks <= 1:
+		w.quoted, w.closed = true, false
+	}
+	w.length++
+	w.last, w.blanks = '"', 0
+}
+
+func (w *walker) pass(part []byte) {
+	w.length += len(part)
+	text := bytes.TrimRight(part, " ")
+	if len(text) > 0 {
+		w.last, w.blanks, w.closed = text[len(text)-1], 0, false
+	}
+	w.blanks += len(part) - len(text)
+}
+
+func (w *walker) end(way int) {
+	w.number++
+	w.ends[way] = true
+	switch {
+	case w.length == 0:
+		w.count.Blank = append(w.count.Blank, w.number)
+	case w.number > 1:
+		w.count.Records++
+	}
+	w.count.Longest = max(w.count.Longest, w.length)
+	w.length, w.last, w.blanks, w.closed = 0, 0, 0, false
+}
+
+// eachLine gives each line without its line feed; a line longer than a block comes in parts, the last of them whole.
 func eachLine(r io.Reader, line func(part []byte, whole bool)) error {
 	block := make([]byte, blockSize)
-	rest := 0
+	rest, open := 0, false
 	for {
 		n, err := io.ReadFull(r, block[rest:])
 		n += rest
@@ -64,18 +151,18 @@ func eachLine(r io.Reader, line func(part []byte, whole bool)) error {
 			if at < 0 {
 				break
 			}
-			line(bytes.TrimSuffix(block[start:start+at], []byte{'\r'}), true)
-			start += at + 1
+			line(block[start:start+at], true)
+			start, open = start+at+1, false
 		}
 		if err != nil {
-			if start < n {
-				line(bytes.TrimSuffix(block[start:n], []byte{'\r'}), true)
+			if start < n || open {
+				line(block[start:n], true)
 			}
 			return nil
 		}
 		if start == 0 {
 			line(block[:n], false)
-			start = n
+			start, open = n, true
 		}
 		rest = copy(block, block[start:n])
 	}

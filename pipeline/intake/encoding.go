@@ -47,14 +47,13 @@ func tellEncoding(path string) (string, error) {
 	if name := byZeros(head); name != "" {
 		return name, nil
 	}
-	if bytes.IndexByte(head, 0) >= 0 {
-		return "", fmt.Errorf("%s: holds zero bytes and is no text; export it as CSV", path)
-	}
 	ok, err := validUTF8(r)
-	if err != nil {
+	switch {
+	case errors.Is(err, errZeros):
+		return "", fmt.Errorf("%s: %w", path, err)
+	case err != nil:
 		return "", fmt.Errorf("%s: cannot be read: %w", path, err)
-	}
-	if ok {
+	case ok:
 		return utf8Text, nil
 	}
 	return windows1252, nil
@@ -94,6 +93,9 @@ func byZeros(head []byte) string {
 	return ""
 }
 
+var errZeros = errors.New("holds zero bytes and is no text; export it as CSV")
+
+// validUTF8 reads as far as it must to tell whether the text is UTF-8; text holds no zero byte.
 func validUTF8(r io.Reader) (bool, error) {
 	block := make([]byte, blockSize)
 	kept := 0
@@ -107,6 +109,9 @@ func validUTF8(r io.Reader) (bool, error) {
 		whole := n
 		if !last {
 			whole = lastWholeRune(block[:n])
+		}
+		if bytes.IndexByte(block[:n], 0) >= 0 {
+			return false, errZeros
 		}
 		if !utf8.Valid(block[:whole]) {
 			return false, nil
@@ -143,27 +148,75 @@ func decoder(name string) encoding.Encoding {
 	return unicode.UTF8BOM
 }
 
-// plainCopy gives a path to the file's text as plain UTF-8: the file itself where it is that already, else a copy in the
-// scratch folder. Bytes pass through here, rows do not.
-func plainCopy(path, encodingName, scratch string, number int) (string, error) {
-	if encodingName == utf8Text && !compressed(path) {
-		return path, nil
+// plainText gives a path to the file's text as plain UTF-8: the file itself where it is that already, else a copy in the
+// scratch folder. Bytes pass through here, rows do not. A path with characters that are a pattern to the engine is copied
+// too: it would read other files under it.
+func plainText(path, encodingName, scratch string, number int) (plain string, copied bool, err error) {
+	if plain, err = filepath.Abs(path); err != nil {
+		return "", false, fmt.Errorf("%s: %w", path, err)
+	}
+	if encodingName == utf8Text && !compressed(path) && !strings.ContainsAny(plain, `*?[]{}\`) {
+		return plain, false, nil
 	}
 	r, closeFile, err := openBytes(path)
 	if err != nil {
-		return "", err
+		return "", false, err
 	}
 	defer closeFile()
-	target := filepath.Join(scratch, fmt.Sprintf("plain-%d.csv", number))
+	plain, err = scratchCopy(transform.NewReader(r, lenient(encodingName)), scratch, fmt.Sprintf("plain-%d.csv", number))
+	if err != nil {
+		return "", false, fmt.Errorf("scratch copy of %s: %w", path, err)
+	}
+	return plain, true, nil
+}
+
+func scratchCopy(r io.Reader, scratch, name string) (string, error) {
+	target := filepath.Join(scratch, name)
 	out, err := os.OpenFile(target, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
-		return "", fmt.Errorf("scratch copy of %s: %w", path, err)
+		return "", err
 	}
-	_, err = io.Copy(out, transform.NewReader(r, lenient(encodingName)))
-	if err := errors.Join(err, out.Close()); err != nil {
-		return "", fmt.Errorf("scratch copy of %s: %w", path, err)
+	_, err = io.Copy(out, r)
+	return target, errors.Join(err, out.Close())
+}
+
+// unified copies plain text with a line feed for every line end: the engine gives up a file whose records end in different
+// ways, and takes a lone carriage return for part of the next cell.
+func unified(plain, scratch string, number int) (string, error) {
+	f, err := os.Open(plain)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	target, err := scratchCopy(transform.NewReader(f, lineFeeds{}), scratch, fmt.Sprintf("unified-%d.csv", number))
+	if err != nil {
+		return "", fmt.Errorf("scratch copy of %s: %w", plain, err)
 	}
 	return target, nil
+}
+
+// lineFeeds turns carriage returns, alone or before a line feed, into line feeds.
+type lineFeeds struct{ transform.NopResetter }
+
+func (lineFeeds) Transform(dst, src []byte, atEOF bool) (written, read int, err error) {
+	for read < len(src) {
+		if written == len(dst) {
+			return written, read, transform.ErrShortDst
+		}
+		b, width := src[read], 1
+		if b == '\r' {
+			if read+1 == len(src) && !atEOF {
+				return written, read, transform.ErrShortSrc
+			}
+			b = '\n'
+			if read+1 < len(src) && src[read+1] == '\n' {
+				width = 2
+			}
+		}
+		dst[written] = b
+		written, read = written+1, read+width
+	}
+	return written, read, nil
 }
 
 // lenient decodes UTF-16 with or without a mark; the mark was looked at before.

@@ -60,14 +60,26 @@ func (f *Found) add(path string, info fs.FileInfo, seen map[string]bool) error {
 		f.take(Candidate{path, info.Name(), table, info.Size()}, seen)
 		return nil
 	}
-	return filepath.WalkDir(path, func(file string, d fs.DirEntry, err error) error {
+	return f.walk(path, seen)
+}
+
+// walk takes the exports below a folder, which may be reached by a link; hidden files and folders are no exports.
+func (f *Found) walk(folder string, seen map[string]bool) error {
+	root, err := filepath.EvalSymlinks(folder)
+	if err != nil {
+		return fmt.Errorf("%s: cannot be read: %w", folder, err)
+	}
+	return filepath.WalkDir(root, func(file string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return fmt.Errorf("%s: cannot be read: %w", file, err)
 		}
-		if d.IsDir() || strings.HasPrefix(d.Name(), ".") {
+		switch hidden := strings.HasPrefix(d.Name(), ".") && file != root; {
+		case hidden && d.IsDir():
+			return fs.SkipDir
+		case hidden || d.IsDir():
 			return nil
 		}
-		name, err := filepath.Rel(path, file)
+		name, err := filepath.Rel(root, file)
 		if err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tripwake/pipeline/records"
+	"tripwake/pipeline/units"
 )
 
 // Heading is one cell of a header: the text as it stands, the column of the table it names (empty if none), and the unit
@@ -19,13 +20,13 @@ type Heading struct {
 // delimiters that are tried, the commonest first: of two that recognise as many columns the first is taken.
 var delimiters = []rune{',', ';', '\t', '|'}
 
-// readHeader finds the delimiter under which most cells of the header name columns of the table.
-func readHeader(line string, table records.Table) (rune, []Heading, error) {
+// readHeader finds the delimiter under which most cells of the first record name columns of the table.
+func readHeader(head []byte, table records.Table) (rune, []Heading, error) {
 	var best []Heading
 	var delimiter rune
 	most := 0
 	for _, d := range delimiters {
-		headings := split(line, d, table)
+		headings := split(firstRecord(head, d), d, table)
 		if n := recognised(headings); n > most {
 			best, delimiter, most = headings, d, n
 		}
@@ -37,6 +38,20 @@ func readHeader(line string, table records.Table) (rune, []Heading, error) {
 		return 0, nil, fmt.Errorf("record 1: column %s stands twice in the header; remove or rename one", twice)
 	}
 	return delimiter, best, nil
+}
+
+// firstRecord is the text of the first record, without its line end.
+func firstRecord(head []byte, delimiter rune) string {
+	w := walker{delimiter: byte(delimiter)}
+	for i := range head {
+		if w.line(head[i:i+1], false); w.number > 0 {
+			return string(head[:i])
+		}
+		if head[i] == '\n' && !w.quoted {
+			return string(head[:i])
+		}
+	}
+	return string(head)
 }
 
 func split(line string, delimiter rune, table records.Table) []Heading {
@@ -60,7 +75,7 @@ func parseHeading(text string, table records.Table) Heading {
 	if at := strings.IndexAny(name, "(["); at > 0 {
 		inner := strings.TrimSpace(name[at:])
 		if closes(inner) {
-			name, unit = strings.TrimSpace(name[:at]), strings.TrimSpace(inner[1:len(inner)-1])
+			name, unit = strings.TrimSpace(name[:at]), unitIn(inner)
 		}
 	}
 	folded := strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(name))
@@ -68,6 +83,17 @@ func parseHeading(text string, table records.Table) Heading {
 		return Heading{Text: text}
 	}
 	return Heading{text, folded, unit}
+}
+
+// unitIn takes the unit out of its brackets, unless they are its own: [lb_av] is a unit, lb_av is none.
+func unitIn(bracketed string) string {
+	inner := strings.TrimSpace(bracketed[1 : len(bracketed)-1])
+	if _, known := units.Find(inner); !known {
+		if _, known := units.Find(bracketed); known {
+			return bracketed
+		}
+	}
+	return inner
 }
 
 func closes(bracketed string) bool {

@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"bufio"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -26,6 +25,7 @@ type Source struct {
 	Records   int64   // records after the header that are not blank
 	Blank     []int64 // numbers of blank records; the header is record 1
 	Longest   int     // bytes of the longest record
+	copied    bool    // Plain is a copy in the scratch folder
 }
 
 // Inspect reads a candidate's bytes and tells all that the engine is told. Text in another encoding is copied as UTF-8
@@ -36,39 +36,46 @@ func Inspect(c Candidate, scratch string, number int) (Source, error) {
 	if s.Encoding, err = tellEncoding(c.Path); err != nil {
 		return s, err
 	}
-	if s.Plain, err = plainCopy(c.Path, s.Encoding, scratch, number); err != nil {
+	if s.Plain, s.copied, err = plainText(c.Path, s.Encoding, scratch, number); err != nil {
 		return s, err
 	}
-	if s.SHA256, err = s.measure(c.Path); err != nil {
+	var counted count
+	if counted, err = s.measure(c.Path); err != nil {
 		return s, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	return s, nil
+	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
+	if counted.Mixed {
+		s.Plain, err = unified(s.Plain, scratch, number)
+	}
+	return s, err
 }
 
-// measure counts records and reads the header of the plain text, and hashes the file as it came; where both are one file
+// measure reads the header of the plain text, counts its records, and hashes the file as it came; where both are one file
 // its bytes are read once.
-func (s *Source) measure(original string) (string, error) {
+func (s *Source) measure(original string) (count, error) {
 	f, err := os.Open(s.Plain)
 	if err != nil {
-		return "", err
+		return count{}, err
 	}
 	defer f.Close()
+	if err := s.readHeader(f); err != nil {
+		return count{}, err
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return count{}, err
+	}
 	hash := sha256.New()
 	var r io.Reader = f
-	if s.Plain == original {
+	if s.copied {
+		if err := hashFile(hash, original); err != nil {
+			return count{}, err
+		}
+	} else {
 		r = io.TeeReader(f, hash)
 	}
-	counted, err := countRecords(r)
-	if err != nil {
-		return "", err
-	}
-	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
-	if s.Plain != original {
-		if err := hashFile(hash, original); err != nil {
-			return "", err
-		}
-	}
-	return hex.EncodeToString(hash.Sum(nil)), s.readHeader(f)
+	counted, err := countRecords(r, s.Delimiter)
+	s.SHA256 = hex.EncodeToString(hash.Sum(nil))
+	return counted, err
 }
 
 func hashFile(to io.Writer, path string) error {
@@ -81,15 +88,18 @@ func hashFile(to io.Writer, path string) error {
 	return err
 }
 
-func (s *Source) readHeader(f io.ReadSeeker) error {
-	if _, err := f.Seek(0, io.SeekStart); err != nil {
-		return err
+// longestHeader bounds the bytes in which a header is looked for.
+const longestHeader = 1 << 20
+
+func (s *Source) readHeader(f io.Reader) error {
+	head, err := io.ReadAll(io.LimitReader(f, longestHeader))
+	if err != nil {
+		return fmt.Errorf("cannot be read: %w", err)
 	}
-	line, err := bufio.NewReaderSize(io.LimitReader(f, int64(s.Longest)+4), 1<<16).ReadString('\n')
-	if err != nil && line == "" {
+	if len(head) == 0 {
 		return fmt.Errorf("is empty; expected a header that names columns of table %s", s.Table.Name)
 	}
-	s.Delimiter, s.Header, err = readHeader(strings.TrimRight(strings.TrimPrefix(line, "\ufeff"), "\r\n"), s.Table)
+	s.Delimiter, s.Header, err = readHeader(head, s.Table)
 	return err
 }
 

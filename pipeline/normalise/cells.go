@@ -26,8 +26,8 @@ var flagSpellings = map[bool][]string{
 	false: {"false", "no", "n", "f", "0", "off"},
 }
 
-// leastFraction is the least inspired oxygen as a fraction (air): a value from here to 1 in a column whose range begins at
-// 20.9 % can only be a fraction.
+// leastFraction is the least inspired oxygen as a fraction (air): a value from here to 1 in a column without a unit, whose
+// range begins at 20.9 %, can only be a fraction.
 const leastFraction = 0.209
 
 // text is the trimmed text of a staged cell, NULL where there is none. Trimming costs more than all else that is done to a
@@ -60,7 +60,7 @@ func flagSQL(t string) string {
 
 // dateSQL takes 2026-03-31 alone: in any other order day and month could be confused.
 func dateSQL(t string) string {
-	return fmt.Sprintf("case when %s like '____-__-__' then try_cast(%s as date) end", t, t)
+	return fmt.Sprintf(`case when regexp_full_match(%s, '\d{4}-\d{2}-\d{2}') then try_cast(%s as date) end`, t, t)
 }
 
 // plainNumberSQL reads a number without a unit. The engine's cast alone would take nan, inf and 1_000.
@@ -84,7 +84,7 @@ func numberSQL(c records.Column, t, unit string, decimalComma bool) string {
 		}
 		value = convertSQL(value, conversion)
 	}
-	if c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
+	if unit == "" && c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
 		value = fractionSQL(value)
 	}
 	return value

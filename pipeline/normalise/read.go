@@ -51,7 +51,7 @@ func (p Plan) parse(c cell) []string {
 	case c.Kind == records.Time:
 		return []string{localSQL(t) + " as l_" + c.Name}
 	case c.Kind == records.Number && p.byRow(c.Column):
-		return []string{fmt.Sprintf("%s as p_%s", plainNumberSQL(t, p.decimalComma), c.Name)}
+		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, plainNumberSQL(t, p.decimalComma)), c.Name)}
 	case c.Kind == records.Number:
 		return []string{numberSQL(c.Column, t, c.unit, p.decimalComma) + " as n_" + c.Name}
 	}

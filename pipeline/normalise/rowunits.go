@@ -67,7 +67,8 @@ func (p Plan) rowUnits() []string {
 			rows = append(rows, rowUnit(c, s, false))
 		}
 		if own, err := units.Between(p.headerUnit(c.quantity.Unit), c.quantity.Unit); err == nil {
-			rows = append(rows, rowUnit(c, units.Spelling{Conversion: own}, c.quantity.Name == "fio2"))
+			guessed := c.quantity.Name == "fio2" && p.headerUnit("") == ""
+			rows = append(rows, rowUnit(c, units.Spelling{Conversion: own}, guessed))
 		}
 	}
 	return rows
@@ -105,6 +106,23 @@ func (p Plan) headerUnit(otherwise string) string {
 		}
 	}
 	return otherwise
+}
+
+// sharedUnitSQL brings a number whose own header carries another unit than the one that rows without a unit take into that
+// unit: columns that share the unit of a row may still differ in their headers.
+func (p Plan) sharedUnitSQL(c cell, number string) string {
+	shared := p.headerUnit("")
+	if c.unit == "" || c.unit == shared {
+		return number
+	}
+	conversion, err := units.Between(c.unit, shared)
+	if err != nil {
+		return "null::double"
+	}
+	if p.unitTextSQL() == "''" {
+		return convertSQL(number, conversion)
+	}
+	return fmt.Sprintf("case when t_unit is null then %s else %s end", convertSQL(number, conversion), number)
 }
 
 func rowUnit(c code, s units.Spelling, fraction bool) string {

@@ -5,15 +5,14 @@ import "fmt"
 // The forms of a moment: 2026-03-31 14:05, with T for the blank, seconds, fractions and an offset (Z, +02:00, -0600).
 // Other orders of day and month are refused: they cannot be told apart.
 const (
-	localForm  = `\d{4}-\d{2}-\d{2}[ T]\d{1,2}:\d{2}(:\d{2}(\.\d{1,9})?)?`
-	offsetForm = ` ?([Zz]|[+-]\d{2}(:?\d{2})?)`
+	localForm  = `\d{4}-\d{2}-\d{2}[ T](([01]?\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{1,9})?)?|24:00(:00)?)`
+	offsetForm = ` ?([Zz]|[+-](0\d|1[0-4])(:?[0-5]\d)?)`
 )
 
-// localSQL is the local timestamp of a text without offset, NULL for any other. The first two forms are nearly all there
-// are and need no regular expression.
+// localSQL is the local timestamp of a text without offset, NULL for any other. The engine's cast alone would drop an
+// offset and read "-026-03-31" as a year before Christ.
 func localSQL(t string) string {
-	return fmt.Sprintf(`case when %[1]s like '____-__-__ __:__:__' or %[1]s like '____-__-__T__:__:__' then try_cast(%[1]s as timestamp)
-		when regexp_full_match(%[1]s, '%[2]s') then try_cast(%[1]s as timestamp) end`, t, localForm)
+	return fmt.Sprintf(`case when regexp_full_match(%[1]s, '%[2]s') then try_cast(%[1]s as timestamp) end`, t, localForm)
 }
 
 // universalSQL is the UTC timestamp of a text that carries its offset, NULL for any other.

@@ -9,6 +9,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"net/url"
@@ -36,14 +37,15 @@ type Store struct {
 
 // Open opens the store at path for writing and creates it, readable by its owner alone, where there is none.
 func Open(ctx context.Context, path string, o Options) (*Store, error) {
-	if err := ownerOnly(path); err != nil {
+	if err := regular(path); err != nil {
 		return nil, err
 	}
-	s, err := connect(ctx, path, o, "read_write")
+	restrictNewFiles()
+	s, err := connect(ctx, path, o, readWrite)
 	if err != nil {
 		return nil, err
 	}
-	if err := s.ensureSchema(ctx); err != nil {
+	if err := errors.Join(s.ensureSchema(ctx), ownerOnly(path)); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
@@ -54,7 +56,7 @@ func OpenReadOnly(ctx context.Context, path string, o Options) (*Store, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, fmt.Errorf("store %s: no such file; load exports first with `tripwake load PATH --store %s`", path, path)
 	}
-	s, err := connect(ctx, path, o, "read_only")
+	s, err := connect(ctx, path, o, readOnly)
 	if err != nil {
 		return nil, err
 	}
@@ -78,8 +80,13 @@ func (s *Store) Close() error {
 	return s.db.Close()
 }
 
+// connect opens the file by an ATTACH: in the driver's own data source name a path with a question mark, a number sign or
+// a percent sign would be taken for settings, or cut.
 func connect(ctx context.Context, path string, o Options, mode string) (*Store, error) {
-	connector, err := duckdb.NewConnector(path+"?"+o.query(mode), nil)
+	connector, err := duckdb.NewConnector("?"+o.query(path), func(conn driver.ExecerContext) error {
+		_, err := conn.ExecContext(context.Background(), fmt.Sprintf("attach if not exists %s as tripwake (%s); use tripwake", Literal(path), mode), nil)
+		return err
+	})
 	if err != nil {
 		return nil, openError(path, err)
 	}
@@ -91,16 +98,19 @@ func connect(ctx context.Context, path string, o Options, mode string) (*Store, 
 	return &Store{db: db, path: path}, nil
 }
 
-// query makes the engine's settings; extensions are never fetched, since a store must work without a network.
-func (o Options) query(mode string) string {
+// The two ways to open a store.
+const (
+	readWrite = "read_write"
+	readOnly  = "read_only"
+)
+
+// query makes the engine's settings; extensions are never fetched, since a store must work without a network. The storage
+// version stays at the engine's default: with a newer one DuckDB 1.4.1 packs text in a way that forgets, once the file is
+// opened again, that a column is NULL throughout, and `is null` finds nothing.
+func (o Options) query(path string) string {
 	q := url.Values{
-		"access_mode":                  {mode},
 		"autoinstall_known_extensions": {"false"},
 		"autoload_known_extensions":    {"false"},
-	}
-	if mode == "read_write" {
-		// What the pinned engine writes by default is readable by much older ones and takes half as long again.
-		q.Set("storage_compatibility_version", "latest")
 	}
 	if o.Memory != "" {
 		q.Set("memory_limit", o.Memory)
@@ -108,6 +118,7 @@ func (o Options) query(mode string) string {
 	if o.Threads > 0 {
 		q.Set("threads", fmt.Sprint(o.Threads))
 	}
+	q.Set("temp_directory", path+".scratch")
 	if o.Scratch != "" {
 		q.Set("temp_directory", o.Scratch)
 	}
@@ -125,13 +136,17 @@ func openError(path string, err error) error {
 	}
 }
 
-// ownerOnly makes the file before the engine does, since the engine would make it readable by the group and others.
-// An empty file is a valid new database to the engine only if it is absent, so the mode is set on what exists.
-func ownerOnly(path string) error {
-	restrictNewFiles()
-	if _, err := os.Stat(path); err != nil {
-		return nil
+// regular refuses what cannot be a store before anything is done to it.
+func regular(path string) error {
+	info, err := os.Stat(path)
+	if err == nil && !info.Mode().IsRegular() {
+		return fmt.Errorf("store %s: is a folder or no plain file; name a file with --store", path)
 	}
+	return nil
+}
+
+// ownerOnly mends the mode of a store that was copied or restored; a new one is made with it.
+func ownerOnly(path string) error {
 	if err := os.Chmod(path, 0o600); err != nil {
 		return fmt.Errorf("store %s: cannot be made readable by its owner alone: %w", path, err)
 	}

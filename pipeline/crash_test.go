@@ -87,19 +87,19 @@ func killed(t *testing.T, binary string) {
 	took := time.Since(began)
 	all := files(t, want)
 	random := rand.New(rand.NewPCG(9, 10))
-	for i := range 4 {
+	for i := range 3 {
 		path := filepath.Join(folder, "killed.duckdb")
 		os.Remove(path)
 		os.Remove(path + ".wal")
 		cmd, done := start(t, binary, "load", exports, "--store", path, "--time-zone", "America/Chicago")
-		after := took * time.Duration(20+20*i+random.IntN(20)) / 100
+		after := took * time.Duration(20+25*i+random.IntN(25)) / 100
 		time.Sleep(after)
 		if err := cmd.Process.Kill(); err != nil {
 			t.Logf("ended before %v", after)
 		}
 		<-done
 		checkWholeOrEmpty(t, binary, path, all)
-		if i < 3 {
+		if i < 2 {
 			continue
 		}
 		if out, messages, code := run(t, binary, "load", exports, "--store", path, "--time-zone", "America/Chicago", "--format", "json"); code != 0 || files(t, out) != all {

@@ -3,6 +3,8 @@ package pipeline_test
 import (
 	"context"
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,8 +20,7 @@ const (
 func TestAFailedLoadLeavesTheStoreAsBefore(t *testing.T) {
 	for name, broken := range map[string]string{
 		"open quote":      "device_id,recorded_at,quantity,value\nV1,\"2026-03-01 10:00:00,spo2,95\n",
-		"no known column": "a,b\n1,2\n",
-		"empty":           "",
+		"repeated column": "device_id,device_id\n1,2\n",
 		"zero bytes":      "device_id\x00,recorded_at,quantity,value\n",
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -43,7 +44,7 @@ func TestAFailedLoadLeavesTheStoreAsBefore(t *testing.T) {
 // A load that is interrupted leaves the store as it was, whichever step it had reached.
 func TestACancelledLoadLeavesTheStoreAsBefore(t *testing.T) {
 	dir := folder(t, "transports.csv", strings.ReplaceAll(twoTransports, "T1", "T3"), "power.csv", raggedPower, "readings.csv", readingsHead+reading1)
-	for _, stop := range []int{0, 4, 6, 7, 9, 11, 12} {
+	for _, stop := range []int{0, 5, 7, 11, 12} {
 		st := newStore(t)
 		load(t, st, "transports.csv", twoTransports)
 		before := content(t, st)
@@ -70,17 +71,18 @@ func TestACancelledLoadLeavesTheStoreAsBefore(t *testing.T) {
 	}
 }
 
-// The scratch folder, which holds patients' records, goes with the load.
+// The scratch folder, which holds patients' records, goes with the load; what a killed load left goes with the next.
 func TestNothingIsLeftInTheScratchFolder(t *testing.T) {
-	scratch := t.TempDir()
-	t.Setenv("TMPDIR", scratch)
 	st := newStore(t)
+	if err := os.MkdirAll(st.Path()+".plain/left", 0o700); err != nil {
+		t.Fatal(err)
+	}
 	load(t, st, "transports.csv", "\xef\xbb\xbf"+twoTransports)
 	if _, err := pipeline.Load(t.Context(), st, []string{folder(t, "transports.csv", "\xef\xbb\xbftransport_id,team\nT1,\"x\n")}, options()); err == nil {
 		t.Error("an open quote was read")
 	}
-	left, err := os.ReadDir(scratch)
-	if err != nil || len(left) != 0 {
+	left, err := filepath.Glob(st.Path() + ".*")
+	if err != nil || slices.ContainsFunc(left, func(file string) bool { return file != st.Path()+".wal" }) {
 		t.Errorf("left %v, %v", left, err)
 	}
 }

@@ -7,6 +7,7 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"time"
@@ -25,12 +26,10 @@ type Options struct {
 	Progress func(step string, done, total int64) // bytes gone through, of twice the files' size; may be nil
 }
 
-// Outcome is what a load did: its number in the ledger, files that belong to no table, and remarks for people, a line
-// each.
+// Outcome is what a load did: its number in the ledger, and remarks for people, a line each, such as files passed over.
 type Outcome struct {
-	LoadID     int64
-	PassedOver []string
-	Remarks    []string
+	LoadID  int64
+	Remarks []string
 }
 
 // Load finds the exports in paths and brings them into the store: find, inspect and stage each; then, in one
@@ -40,17 +39,20 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 	if err != nil {
 		return Outcome{}, err
 	}
-	out := Outcome{PassedOver: found.PassedOver}
+	var out Outcome
+	for _, name := range found.PassedOver {
+		out.Remarks = append(out.Remarks, name+": not read, since its name begins with no table's name")
+	}
 	if len(found.Candidates) == 0 {
 		return out, fmt.Errorf("%v: no export found; expected CSV files whose names begin with a table's name, such as transports.csv or alarms-2026.csv", paths)
 	}
-	scratch, err := os.MkdirTemp("", "tripwake-")
+	scratch, err := scratchFolder(st.Path())
 	if err != nil {
-		return out, fmt.Errorf("scratch folder: %w", err)
+		return out, err
 	}
 	defer os.RemoveAll(scratch)
 	l := &loading{engine: st.Engine(ctx), options: o, covered: map[string]bool{}}
-	sources, err := l.stageAll(found.Candidates, scratch)
+	sources, err := l.stageAll(found.Candidates, scratch, &out)
 	if err != nil {
 		return out, fmt.Errorf("%w; nothing was stored", err)
 	}
@@ -59,6 +61,19 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 		return l.keepAll(sources, &out)
 	})
 	return out, err
+}
+
+// scratchFolder makes the folder for copies of exports in plain text. It lies beside the store, which one load alone can
+// have open, so that what a killed load left there, patients' records, goes with the next.
+func scratchFolder(store string) (string, error) {
+	folder := store + ".plain"
+	if err := os.RemoveAll(folder); err != nil {
+		return "", fmt.Errorf("scratch folder: %w", err)
+	}
+	if err := os.Mkdir(folder, 0o700); err != nil {
+		return "", fmt.Errorf("scratch folder: %w", err)
+	}
+	return folder, nil
 }
 
 // loading is one load under way. The engine is the connection while text is staged and the transaction after that.
@@ -76,7 +91,7 @@ type loading struct {
 
 // stageAll reads every file's text before anything is written. The engine goes through rows of its own open transaction
 // with one thread only, so text staged inside it would take twice as long to normalise.
-func (l *loading) stageAll(candidates []intake.Candidate, scratch string) ([]*staged, error) {
+func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *Outcome) ([]*staged, error) {
 	for _, c := range candidates {
 		l.total += 2 * c.Bytes
 	}
@@ -84,6 +99,11 @@ func (l *loading) stageAll(candidates []intake.Candidate, scratch string) ([]*st
 	for i, c := range candidates {
 		l.report("reading "+c.Name, 0)
 		s, err := l.stage(c, scratch, i)
+		if errors.Is(err, intake.ErrForeign) && !c.Asked {
+			out.Remarks = append(out.Remarks, "not read: "+err.Error())
+			l.report("passing over "+c.Name, 2*c.Bytes)
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -193,12 +193,12 @@ func TestRecordNumbers(t *testing.T) {
 
 func TestRemarks(t *testing.T) {
 	st := newStore(t)
-	out, err := pipeline.Load(t.Context(), st, []string{folder(t, "letter.txt", "x", "transports.csv", "transport_id;colour;weight\nT1;red;3000,5\n")}, options())
+	out, err := pipeline.Load(t.Context(), st, []string{folder(t, "letter.txt", "x", "notes.txt", "to do\n", "events.csv", "", "transports.csv", "transport_id;colour;weight\nT1;red;3000,5\n")}, options())
 	if err != nil {
 		t.Fatal(err)
 	}
 	text := strings.Join(out.Remarks, "\n")
-	if len(out.PassedOver) != 1 || out.PassedOver[0] != "letter.txt" || !strings.Contains(text, `"colour"`) || !strings.Contains(text, "comma") {
-		t.Errorf("passed over %q, remarks %q", out.PassedOver, text)
+	if !strings.Contains(text, "letter.txt: not read") || !strings.Contains(text, "not read: notes.txt") || !strings.Contains(text, `"colour"`) || !strings.Contains(text, "comma") {
+		t.Errorf("remarks %q", text)
 	}
 }

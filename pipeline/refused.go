@@ -49,7 +49,10 @@ func sameFile(a, b store.Refusal) bool {
 }
 
 func writeRefusals(path string, refusals []store.Refusal) error {
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
+	if _, err := os.Stat(path); err == nil {
+		return errors.New("is there already, perhaps half mended; load it first, or name another folder")
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
 	}

@@ -71,9 +71,6 @@ const (
 
 // tell gives one line for each thing that people should know of a load.
 func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcome, entries []store.Entry) error {
-	for _, name := range outcome.PassedOver {
-		a.say("%s: not read, since its name begins with no table's name", name)
-	}
 	for _, remark := range outcome.Remarks {
 		a.say("%s", remark)
 	}

@@ -21,8 +21,11 @@ type count struct {
 func countRecords(r io.Reader, delimiter rune) (count, error) {
 	w := walker{delimiter: byte(delimiter)}
 	err := eachLine(r, w.line)
+	if w.length > 0 {
+		w.end(unended)
+	}
 	if err == nil && w.quoted {
-		err = fmt.Errorf("record %d: a quote is opened and never closed; close it or remove it", w.number+1)
+		err = fmt.Errorf("record %d: a quote is opened and never closed; close it or remove it", w.number)
 	}
 	w.count.Mixed = w.ends[bare] && w.ends[paired] || w.ends[single]
 	return w.count, err
@@ -40,28 +43,24 @@ type walker struct {
 	closed    bool  // a quoted cell was closed just before, but for blanks
 	last      byte  // the last byte of this record that is no blank, 0 where there is none
 	blanks    int   // how many blanks follow that
-	ends      [3]bool
+	ends      [4]bool
 }
 
-// The ways in which a record ends: a line feed, one after a carriage return, a carriage return.
+// The ways in which a record ends: a line feed, one after a carriage return, a carriage return, the end of the file.
 const (
 	bare = iota
 	paired
 	single
+	unended
 )
 
-// line takes what stands up to a line feed, or a part of it. Lines without quotes, nearly all there are, are not walked.
+// line takes what stands up to a line feed, or a part of it.
 func (w *walker) line(part []byte, whole bool) {
 	body := part
 	if whole {
 		body = bytes.TrimSuffix(part, carriageReturn)
 	}
-	switch {
-	case !w.quoted && bytes.IndexByte(body, '"') < 0 && bytes.IndexByte(body, '\r') < 0:
-		w.pass(body)
-	default:
-		w.walk(body)
-	}
+	w.walk(body)
 	switch {
 	case !whole:
 	case w.quoted:
@@ -95,10 +94,18 @@ func (w *walker) walk(part []byte) {
 
 // next is the place of the next byte that matters here: a quote, or outside quotes a carriage return too.
 func (w *walker) next(part []byte) int {
+	quote := bytes.IndexByte(part, '"')
 	if w.quoted {
-		return bytes.IndexByte(part, '"')
+		return quote
 	}
-	return bytes.IndexAny(part, "\"\r")
+	before := part
+	if quote >= 0 {
+		before = part[:quote]
+	}
+	if end := bytes.IndexByte(before, '\r'); end >= 0 {
+		return end
+	}
+	return quote
 }
 
 // quote opens or closes a quoted cell; a quote right after a closing one is an escaped quote, and the cell goes on.
@@ -135,15 +142,19 @@ func (w *walker) end(way int) {
 	w.length, w.last, w.blanks, w.closed = 0, 0, 0, false
 }
 
-// eachLine gives each line without its line feed; a line longer than a block comes in parts, the last of them whole.
+// eachLine gives each line without its line feed; a line longer than a block comes in parts, the last of them whole, and
+// what stands after the last line feed is not whole. Text holds no zero byte.
 func eachLine(r io.Reader, line func(part []byte, whole bool)) error {
 	block := make([]byte, blockSize)
-	rest, open := 0, false
+	rest := 0
 	for {
 		n, err := io.ReadFull(r, block[rest:])
 		n += rest
 		if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
 			return fmt.Errorf("cannot be read: %w", err)
+		}
+		if bytes.IndexByte(block[rest:n], 0) >= 0 {
+			return errZeros
 		}
 		start := 0
 		for {
@@ -152,17 +163,15 @@ func eachLine(r io.Reader, line func(part []byte, whole bool)) error {
 				break
 			}
 			line(block[start:start+at], true)
-			start, open = start+at+1, false
+			start += at + 1
 		}
 		if err != nil {
-			if start < n || open {
-				line(block[start:n], true)
-			}
+			line(block[start:n], false)
 			return nil
 		}
 		if start == 0 {
-			line(block[:n], false)
-			start, open = n, true
+			start = len(bytes.TrimSuffix(block[:n], carriageReturn)) // a line feed may follow in the next block
+			line(block[:start], false)
 		}
 		rest = copy(block, block[start:n])
 	}

@@ -14,7 +14,7 @@ func TestRecordsAreCountedAsTheEngineReadsThem(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	pieces := []string{"a", "b", ",", ",", "\"", "\"x\"", "\"x,y\"", "\"p\nq\"", "\"\"", "\n", "\n", "\n", " ", "é"}
 	unclosed, compared := 0, 0
-	for range 300 {
+	for range 150 {
 		body := ""
 		for range random.IntN(14) {
 			body += pieces[random.IntN(len(pieces))]
@@ -35,7 +35,7 @@ func TestRecordsAreCountedAsTheEngineReadsThem(t *testing.T) {
 			}
 		}
 	}
-	if unclosed == 0 || compared < 300 {
+	if unclosed == 0 || compared < 200 {
 		t.Errorf("%d files compared, %d with an unclosed quote: the cases are not what they should be", compared, unclosed)
 	}
 }
@@ -62,6 +62,8 @@ func TestVeryLongCells(t *testing.T) {
 		"line ends":            `"` + strings.Repeat("\n", 5<<20) + `"`,
 		"escaped quotes":       `"` + strings.Repeat(`""`, 3<<20) + `"`,
 		"ends with its block":  strings.Repeat("z", 2<<20-len("transport_id,team\nT1,")),
+		"CRLF across blocks":   strings.Repeat("z", 1<<20-len("transport_id,team\nT1,")-1) + "\r\n",
+		"CRLF, long":           strings.Repeat("z", 2<<20) + "\r\n",
 		"quote at block's end": `"` + strings.Repeat("q", 1<<20-len("transport_id,team\nT1,")-2) + `"""`,
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -70,7 +72,10 @@ func TestVeryLongCells(t *testing.T) {
 				t.Fatalf("%d records, want 1", s.Records)
 			}
 			rows, rejected := stage(t, st, s)
-			want := strings.Trim(cell, `"`)
+			want := strings.Trim(cell, "\"\r")
+			if strings.HasSuffix(cell, "\r\n") {
+				want = strings.TrimSuffix(cell, "\r\n")
+			}
 			if strings.Contains(cell, `""`) {
 				want = strings.ReplaceAll(cell[1:len(cell)-1], `""`, `"`)
 			}

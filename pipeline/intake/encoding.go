@@ -47,13 +47,14 @@ func tellEncoding(path string) (string, error) {
 	if name := byZeros(head); name != "" {
 		return name, nil
 	}
+	if bytes.IndexByte(head, 0) >= 0 {
+		return "", fmt.Errorf("%s: %w", path, errZeros)
+	}
 	ok, err := validUTF8(r)
-	switch {
-	case errors.Is(err, errZeros):
-		return "", fmt.Errorf("%s: %w", path, err)
-	case err != nil:
+	if err != nil {
 		return "", fmt.Errorf("%s: cannot be read: %w", path, err)
-	case ok:
+	}
+	if ok {
 		return utf8Text, nil
 	}
 	return windows1252, nil
@@ -95,7 +96,7 @@ func byZeros(head []byte) string {
 
 var errZeros = errors.New("holds zero bytes and is no text; export it as CSV")
 
-// validUTF8 reads as far as it must to tell whether the text is UTF-8; text holds no zero byte.
+// validUTF8 reads as far as it must to tell whether the text is UTF-8.
 func validUTF8(r io.Reader) (bool, error) {
 	block := make([]byte, blockSize)
 	kept := 0
@@ -109,9 +110,6 @@ func validUTF8(r io.Reader) (bool, error) {
 		whole := n
 		if !last {
 			whole = lastWholeRune(block[:n])
-		}
-		if bytes.IndexByte(block[:n], 0) >= 0 {
-			return false, errZeros
 		}
 		if !utf8.Valid(block[:whole]) {
 			return false, nil

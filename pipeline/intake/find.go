@@ -7,6 +7,7 @@
 package intake
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -17,13 +18,25 @@ import (
 	"tripwake/pipeline/records"
 )
 
-// Candidate is a file whose name says which table it holds. Name is its path below the folder that was asked for.
+// Candidate is a file whose name says which table it holds. Name is its path below the folder that was asked for; Asked
+// says that the file itself was asked for.
 type Candidate struct {
 	Path  string
 	Name  string
 	Table records.Table
 	Bytes int64
+	Asked bool
 }
+
+// ErrForeign marks the error of a file that turns out to be no export of its table: it is empty, or its header names no
+// column. In a folder such a file is passed over; one that was asked for by name is an error.
+var ErrForeign = errors.New("is no export")
+
+// foreign is an error that is ErrForeign in words of its own.
+type foreign struct{ text string }
+
+func (f foreign) Error() string { return f.text }
+func (f foreign) Unwrap() error { return ErrForeign }
 
 // Found is what the paths hold: files to read, in the order in which they are read, and names passed over.
 type Found struct {
@@ -57,7 +70,7 @@ func (f *Found) add(path string, info fs.FileInfo, seen map[string]bool) error {
 		if !ok {
 			return fmt.Errorf("%s: the name begins with no table's name; expected one of %s, such as alarms-2026.csv", path, tableNames())
 		}
-		f.take(Candidate{path, info.Name(), table, info.Size()}, seen)
+		f.take(Candidate{path, info.Name(), table, info.Size(), true}, seen)
 		return nil
 	}
 	return f.walk(path, seen)
@@ -89,7 +102,7 @@ func (f *Found) walk(folder string, seen map[string]bool) error {
 			f.PassedOver = append(f.PassedOver, filepath.ToSlash(name))
 			return nil
 		}
-		f.take(Candidate{file, filepath.ToSlash(name), table, info.Size()}, seen)
+		f.take(Candidate{file, filepath.ToSlash(name), table, info.Size(), false}, seen)
 		return nil
 	})
 }

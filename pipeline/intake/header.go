@@ -32,7 +32,8 @@ func readHeader(head []byte, table records.Table) (rune, []Heading, error) {
 		}
 	}
 	if most == 0 {
-		return 0, nil, fmt.Errorf("record 1: the header names no column of table %s; expected names such as %s", table.Name, strings.Join(table.Names()[:min(3, len(table.Columns))], ", "))
+		return 0, nil, foreign{fmt.Sprintf("record 1: the header names no column of table %s; expected names such as %s",
+			table.Name, strings.Join(table.Names()[:min(3, len(table.Columns))], ", "))}
 	}
 	if twice := repeatedColumn(best); twice != "" {
 		return 0, nil, fmt.Errorf("record 1: column %s stands twice in the header; remove or rename one", twice)

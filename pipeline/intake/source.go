@@ -97,7 +97,7 @@ func (s *Source) readHeader(f io.Reader) error {
 		return fmt.Errorf("cannot be read: %w", err)
 	}
 	if len(head) == 0 {
-		return fmt.Errorf("is empty; expected a header that names columns of table %s", s.Table.Name)
+		return foreign{fmt.Sprintf("is empty; expected a header that names columns of table %s", s.Table.Name)}
 	}
 	s.Delimiter, s.Header, err = readHeader(head, s.Table)
 	return err

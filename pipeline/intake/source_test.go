@@ -172,6 +172,8 @@ func TestFilesThatAreRefused(t *testing.T) {
 		{"repeated column", "assessments.csv", "transport_id,spo2,SpO2 (%)\n", "record 1: column spo2 stands twice"},
 		{"zero bytes at the start", "transports.csv", "transport_id,team\nT1,a\x00b\n", "holds zero bytes"},
 		{"zero bytes far on", "transports.csv", "transport_id,team\n" + strings.Repeat("T1,aaaa\n", 1<<18) + "T1,a\x00b\n", "holds zero bytes"},
+		{"zero bytes after Windows-1252", "transports.csv", "transport_id,team\nT1,\xe9\n" + strings.Repeat("T1,aaaa\n", 1<<10) + "T1,a\x00b\n", "holds zero bytes"},
+		{"zero in UTF-16", "transports.csv", "\xff\xfe" + string(encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "transport_id\nT\x00\n")), "holds zero bytes"},
 		{"open quote", "transports.csv", "transport_id,team\nT1,a\nT2,\"b\nT3,c\n", "record 3: a quote is opened and never closed"},
 		{"no gzip", "transports.csv.gz", sample, "no gzip file"},
 		{"torn gzip", "transports.csv.gz", string(zipped(t, []byte(sample))[:40]), "unexpected EOF"},

@@ -45,7 +45,10 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := errors.Join(s.ensureSchema(ctx), ownerOnly(path)); err != nil {
+	if err := s.ensureSchema(ctx); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	if err := ownerOnly(path); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
@@ -55,6 +58,9 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 func OpenReadOnly(ctx context.Context, path string, o Options) (*Store, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, fmt.Errorf("store %s: no such file; load exports first with `tripwake load PATH --store %s`", path, path)
+	}
+	if err := regular(path); err != nil {
+		return nil, err
 	}
 	s, err := connect(ctx, path, o, readOnly)
 	if err != nil {

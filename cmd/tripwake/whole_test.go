@@ -27,6 +27,7 @@ var everyBy = []string{"", "month", "vehicle", "team", "urgency", "referring_sit
 func TestWholeRuns(t *testing.T) {
 	for _, name := range []string{"mixed-exports-a", "mixed-exports-b"} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			folder, err := filepath.Abs(filepath.Join("..", "..", "testdata", name))
 			if err != nil {
 				t.Fatal(err)

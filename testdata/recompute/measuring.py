@@ -253,7 +253,7 @@ class Answers:
         self.period = period_of(world)
         self.rows = [(r, column) for table, column in (("settings", "recorded_at"), ("readings", "recorded_at"),
                                                        ("alarms", "started_at")) for r in world.load.rows(table)
-                     if r["transport_id"] is None or r["transport_id"] in world.transports]   # others wait: in no measure
+                     if r["transport_id"] is None or r["transport_id"] in world.transports]   # others are in no measure yet
 
     def all(self, by):
         """Objects for one way of grouping: '', 'month', a group, or 'month,GROUP'."""
@@ -269,7 +269,7 @@ class Answers:
         if not group:
             return [""]
         if measure == "device_failures":
-            return sorted(self.world.devices) if group == "device" else []
+            return sorted(self.world.devices) if group == "device" else [NOT_RECORDED]    # a device has no other group
         names = {group_of(t, group) for t in self.world.transports.values()}
         if measure == "record_linked":
             names |= {self._row_group(r, group) for r, _ in self.rows}
@@ -296,7 +296,8 @@ class Answers:
         out = answer("device_failures", month, group, name, [])
         if self.period:
             first, last = (self.period[0], self.period[-1]) if month == "all" else (month, month)
-            n, count, hours = device_failures(self.world, month_span(first, last, self.world.zone), name or None)
+            device = name if group == "device" else None
+            n, count, hours = device_failures(self.world, month_span(first, last, self.world.zone), device)
             out = answer("device_failures", month, group, name, [(count, hours)])
             out["n"] = n
         return out

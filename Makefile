@@ -1,0 +1,58 @@
+# Each of build, demo and test works alone on a fresh machine with Go, a C and C++ compiler and npm.
+# What they leave behind is git-ignored: bin/, demo/, and the chart bundle with its packages under reports/charts/runtime.
+
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DEFAULT_GOAL := help
+.DELETE_ON_ERROR:
+
+VERSION := $(shell git describe --tags --always --dirty 2>/dev/null || echo development)
+RUNTIME := reports/charts/runtime
+BUNDLE := $(RUNTIME)/dist/charts.js
+SOURCES := cmd pipeline queries reports
+TAGS := crosscheck,recompute
+
+# Tested with the race detector: packages that are pure Go, and charts, which alone keeps something that several goroutines
+# may reach. The others run statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
+RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
+RACED_NAMES := /(records|units|stats|charts)$$
+
+.PHONY: help build charts demo test style recompute crosscheck clean
+
+help: ## what can be made
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
+
+build: charts ## leaves bin/tripwake
+	go build -buildvcs=false -ldflags "-X main.version=$(VERSION)" -o bin/tripwake ./cmd/tripwake
+
+charts: $(BUNDLE) ## the chart bundle that reports need, from npm
+
+$(BUNDLE): $(addprefix $(RUNTIME)/,package.json package-lock.json entry.js build.mjs)
+	cd reports/charts/runtime && npm ci --ignore-scripts --no-audit --no-fund && npm run --silent build
+
+demo: build ## invents records, loads them and writes the reports into demo/
+	bin/tripwake demo
+
+test: charts style ## every check and test that needs no other language
+	go test -buildvcs=false -timeout 20m $$(go list ./... | grep -vE '$(RACED_NAMES)')
+	go test -buildvcs=false -timeout 20m -race $(RACED)
+
+style: ## gofmt, go vet, staticcheck
+	@unformatted=$$(gofmt -l $(SOURCES)); \
+	if [ -n "$$unformatted" ]; then echo "not formatted; run gofmt -w on:" >&2; echo "$$unformatted" >&2; exit 1; fi
+	go vet -tags $(TAGS) ./...
+	go tool staticcheck -tags $(TAGS) ./...
+
+recompute: ## ledger and measures against the second implementation, in Python 3.11 or later
+	@command -v python3 >/dev/null || { echo "make recompute needs python3 (3.11 or later) and found none; install it, for instance: apt-get install python3" >&2; exit 1; }
+	python3 testdata/recompute/recompute.py --self-test
+	python3 testdata/recompute/test_edges.py
+	python3 testdata/recompute/make_case.py --check
+	go test -buildvcs=false -tags recompute -run Recompute -v ./cmd/tripwake
+
+crosscheck: ## statistics against R (survival) and Python (scipy, statsmodels)
+	@command -v Rscript >/dev/null && command -v python3 >/dev/null || { echo "make crosscheck needs Rscript and python3; install them, for instance: apt-get install r-base-core r-cran-survival python3-scipy python3-statsmodels" >&2; exit 1; }
+	go test -buildvcs=false -tags crosscheck -v ./queries/stats/crosscheck
+
+clean: ## removes all that was made
+	rm -rf bin demo $(RUNTIME)/node_modules $(BUNDLE)

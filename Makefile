@@ -51,7 +51,7 @@ recompute: ## ledger and measures against the second implementation, in Python 3
 	go test -buildvcs=false -tags recompute -run Recompute -v ./cmd/tripwake
 
 crosscheck: ## statistics against R (survival) and Python (scipy, statsmodels)
-	@command -v Rscript >/dev/null && command -v python3 >/dev/null || { echo "make crosscheck needs Rscript and python3; install them, for instance: apt-get install r-base-core r-cran-survival python3-scipy python3-statsmodels" >&2; exit 1; }
+	@command -v Rscript >/dev/null && test -x /usr/bin/python3 || { echo "make crosscheck needs Rscript and /usr/bin/python3; install them, for instance: apt-get install r-base-core r-cran-survival python3-scipy python3-statsmodels" >&2; exit 1; }
 	go test -buildvcs=false -tags crosscheck -v ./queries/stats/crosscheck
 
 clean: ## removes all that was made

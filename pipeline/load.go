@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 	"time"
 
 	"tripwake/pipeline/intake"
@@ -55,6 +56,9 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 	sources, err := l.stageAll(found.Candidates, scratch, &out)
 	if err != nil {
 		return out, fmt.Errorf("%w; nothing was stored", err)
+	}
+	if len(sources) == 0 {
+		return out, fmt.Errorf("%v: no export found; %s", paths, strings.Join(out.Remarks, "; "))
 	}
 	err = st.Update(ctx, func(tx store.Engine) error {
 		l.engine = tx

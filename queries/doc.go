@@ -31,11 +31,32 @@
 //	period, groups       months that have a transport; groups that appear
 //	activity             transports by month, vehicle, urgency and disposition
 //	alarm_conditions     onsets by condition and priority
+//	alarm_groups         onsets per monitored hour by leg, device, vehicle, condition, priority
+//	alarm_answers        time to silence, longest unanswered, limits crossed and how far
+//	alarm_crowds         alarm floods with start and length
+//	alarm_defaults       usual alarm limits by month, device and condition
+//	alarm_transports     transports with most onsets
+//	limit_replay         onsets that other alarm limits, and delays, would have given
+//	support_classes      episodes, hours, short stretches and mode changes by class
+//	support_course       who came from non-invasive to invasive support, when and where
+//	support_ends         first and last class; changes by leg
+//	support_measured     measured pressures and rates against the set ones
+//	support_ranges       time below and above a range: tidal volume per kg, SpO2
+//	support_exposure     inspired oxygen and nitric oxide set
 //	conversion_pairs     from which class of support to which
 //	gas_bridge           plan, use and what leads from one to the other, by transport
+//	gas_groups           the same added up by month, ventilator and cylinder
+//	gas_reserves         minutes of gas left on arrival, by transport
+//	gas_margins          gas used for each planned minute, by vehicle and support
+//	gas_doubts           cylinder rows to doubt
+//	battery_groups       battery use by month and ventilator
+//	battery_shares       part of the rated endurance used, by transport
+//	battery_slopes       how fast charge fell on battery, by ventilator and month
 //	event_gaps           transports and hours between events
 //	event_since          transports and hours since the last event
+//	case_timelines       what happened on single transports, minute by minute
 //	cases, members       transports to read: of a month, of one measure
+//	risks                risk index on arrival of the team and at the receiving hospital, and deaths
 //	notes                what the team changed or agreed
 //	quality_*            flags, stamps, device rows and events that a reader should know of
 //

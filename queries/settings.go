@@ -8,27 +8,33 @@ import (
 
 // Settings are the numbers that differ between places. Defaults gives those of definitions.md.
 type Settings struct {
-	TimeZone           *time.Location     // the team's zone: months, in-service days and month bounds are local to it
-	MobilizationTarget float64            // min; mobilization at or under it is on target (Schwartz 2015)
-	CylinderFactors    map[string]float64 // L of free gas per psi of gauge pressure, by US size letter (Virginia EMS hand-out 2010)
-	GaugeDivision      float64            // psi; one division of the gauge's scale, half of it is the error of a reading
-	ResidualPressure   float64            // psi; gauge pressure below which a cylinder counts as empty
-	OxygenReserve      float64            // min; minutes left on arrival below it are short (common practice)
-	LiquidFactor       float64            // L of free gas per lb of liquid oxygen (respiratory care textbooks)
-	LeakAllowance      float64            // 1; leak added to the demand as a share of it
-	BleedFlow          float64            // L/min; gas the ventilator itself uses
-	BatteryShare       float64            // 1; share of the rated endurance above which a battery is overdrawn
-	EpisodeMinimum     time.Duration      // a shorter support episode is passed over
-	FloodOnsets        int                // alarm onsets inside FloodWindow from which on it is a flood (ANSI/ISA-18.2, IEC 62682)
-	FloodWindow        time.Duration      // see FloodOnsets; both ends included
-	RepeatWithin       time.Duration      // an onset sooner than this after the end of its like is a repeat
-	LeakCheckBefore    time.Duration      // how long before acceptance a leak check counts
-	Hypothermia        float64            // Cel; below it (WHO 1997, Schwartz 2015)
-	Hyperthermia       float64            // Cel; above it (WHO 1997)
-	Hypocarbia         float64            // mm[Hg]; pCO2 below it (Penman 2014: 4 kPa)
-	Hypercarbia        float64            // mm[Hg]; pCO2 above it, together with Acidosis (common practice)
-	Acidosis           float64            // pH below it (common practice)
-	GlucoseLow         float64            // mg/dL; below it (Ramnarayan 2009)
+	TimeZone           *time.Location       // the team's zone: months, in-service days and month bounds are local to it
+	MobilizationTarget float64              // min; mobilization at or under it is on target (Schwartz 2015)
+	CylinderFactors    map[string]float64   // L of free gas per psi of gauge pressure, by US size letter (Virginia EMS hand-out 2010)
+	GaugeDivision      float64              // psi; one division of the gauge's scale, half of it is the error of a reading
+	ResidualPressure   float64              // psi; gauge pressure below which a cylinder counts as empty
+	OxygenReserve      float64              // min; minutes left on arrival below it are short (common practice)
+	LiquidFactor       float64              // L of free gas per lb of liquid oxygen (respiratory care textbooks)
+	LeakAllowance      float64              // 1; leak added to the demand as a share of it
+	BleedFlow          float64              // L/min; gas the ventilator itself uses
+	DeviceGas          map[string]DeviceGas // instead of LeakAllowance and BleedFlow, by device id or kind of device, in any letter case
+	CorrectTemperature bool                 // bring cylinder pressures to one temperature where both are recorded
+	ContentsAt         float64              // Cel; the temperature at which contents are told when CorrectTemperature is set (70 °F, that of filling)
+	BatteryFade        float64              // 1; a battery whose endurance is below this part of its rating stands out (common practice)
+	ChargeFloor        float64              // %; readings of a battery's charge at or below it say nothing of its slope (common practice)
+	BatteryShare       float64              // 1; share of the rated endurance above which a battery is overdrawn
+	EpisodeMinimum     time.Duration        // a shorter support episode is passed over
+	FloodOnsets        int                  // alarm onsets inside FloodWindow from which on it is a flood (ANSI/ISA-18.2, IEC 62682)
+	FloodWindow        time.Duration        // see FloodOnsets; both ends included
+	RepeatWithin       time.Duration        // an onset sooner than this after the end of its like is a repeat
+	LeakCheckBefore    time.Duration        // how long before acceptance a leak check counts
+	Hypothermia        float64              // Cel; below it (WHO 1997, Schwartz 2015)
+	Hyperthermia       float64              // Cel; above it (WHO 1997)
+	Hypocarbia         float64              // mm[Hg]; pCO2 below it (Penman 2014: 4 kPa)
+	Hypercarbia        float64              // mm[Hg]; pCO2 above it, together with Acidosis (common practice)
+	Acidosis           float64              // pH below it (common practice)
+	GlucoseLow         float64              // mg/dL; below it (Ramnarayan 2009)
+	Watch                                   // alarms and support
 }
 
 // Defaults returns the settings of definitions.md and measures.csv, in UTC.
@@ -43,6 +49,9 @@ func Defaults() Settings {
 		LiquidFactor:       344,
 		LeakAllowance:      0,
 		BleedFlow:          0,
+		ContentsAt:         21.1,
+		BatteryFade:        0.8,
+		ChargeFloor:        5,
 		BatteryShare:       0.8,
 		EpisodeMinimum:     2 * time.Minute,
 		FloodOnsets:        11,
@@ -55,6 +64,7 @@ func Defaults() Settings {
 		Hypercarbia:        52.5,
 		Acidosis:           7.2,
 		GlucoseLow:         45.0,
+		Watch:              DefaultWatch(),
 	}
 }
 
@@ -68,7 +78,7 @@ func (s Settings) Validate() error {
 			return fmt.Errorf("%s: expected a number from %g to %g, got %g", n.key, n.min, n.max, n.value)
 		}
 	}
-	return s.validateCylinders()
+	return firstError(s.validateCylinders(), s.validateDevices())
 }
 
 func (s Settings) validateCylinders() error {
@@ -88,7 +98,7 @@ type number struct {
 
 // numbers lists every numeric setting; durations in minutes.
 func (s Settings) numbers() []number {
-	return []number{
+	return append(s.Watch.numbers(), []number{
 		{"mobilization_target", s.MobilizationTarget, 0, 1440},
 		{"gauge_division", s.GaugeDivision, 0, 1000},
 		{"residual_pressure", s.ResidualPressure, 0, 3000},
@@ -96,6 +106,10 @@ func (s Settings) numbers() []number {
 		{"liquid_factor", s.LiquidFactor, 1, 1000},
 		{"leak_allowance", s.LeakAllowance, 0, 10},
 		{"bleed_flow", s.BleedFlow, 0, 100},
+		{"temperature_correction", oneIf(s.CorrectTemperature), 0, 1},
+		{"contents_temperature", s.ContentsAt, -40, 70},
+		{"battery_fade", s.BatteryFade, 0, 1},
+		{"charge_floor", s.ChargeFloor, 0, 50},
 		{"battery_share", s.BatteryShare, 0, 10},
 		{"episode_minimum", s.EpisodeMinimum.Minutes(), 0, 1440},
 		{"flood_onsets", float64(s.FloodOnsets), 1, 10000},
@@ -108,5 +122,5 @@ func (s Settings) numbers() []number {
 		{"hypercarbia", s.Hypercarbia, 0, 250},
 		{"acidosis", s.Acidosis, 6, 8},
 		{"glucose_low", s.GlucoseLow, 0, 1500},
-	}
+	}...)
 }

@@ -16,7 +16,8 @@ func TestDefaults(t *testing.T) {
 		"mobilization_target": 30, "gauge_division": 50, "oxygen_reserve": 30, "liquid_factor": 344, "battery_share": 0.8,
 		"episode_minimum": 2, "flood_onsets": 11, "flood_window": 10, "repeat_within": 1, "leak_check_before": 720,
 		"hypothermia": 36.5, "hyperthermia": 37.5, "hypocarbia": 30, "hypercarbia": 52.5, "acidosis": 7.2, "glucose_low": 45,
-		"residual_pressure": 0, "leak_allowance": 0, "bleed_flow": 0,
+		"residual_pressure": 0, "leak_allowance": 0, "bleed_flow": 0, "temperature_correction": 0, "contents_temperature": 21.1,
+		"battery_fade": 0.8, "charge_floor": 5,
 	} {
 		found := false
 		for _, n := range s.numbers() {

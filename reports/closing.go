@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 	"time"
 
 	"tripwake/queries"
@@ -20,7 +19,7 @@ type notesPart struct {
 // notesOf sorts the notes and numbers the changes, which charts mark with the same numbers.
 func notesOf(notes []queries.Note) (notesPart, []change) {
 	p := notesPart{
-		Changes: table{Caption: "Changes, numbered as on the charts", Head: columns("Number", "Date#", "Measure", "What was changed", "By whom")},
+		Changes: table{Caption: "Changes, numbered as on the charts", Wide: true, Head: columns("Number", "Date#", "Measure", "What was changed", "By whom")},
 		Open:    table{Caption: "Open actions", Head: columns("Since", "Measure", "What was agreed", "By whom")},
 		Closed:  table{Caption: "Closed actions", Head: columns("Since", "Closed#", "Measure", "What was agreed", "By whom")},
 		None:    len(notes) == 0,
@@ -57,7 +56,7 @@ func qualityTables(in Input, q queries.Quality) []table {
 }
 
 func ledgerTable(ledger []LedgerLine) table {
-	t := table{Caption: "Rows of all loads: read = stored + repeated + refused",
+	t := table{Caption: "Rows of all loads: read = stored + repeated + refused", Wide: true,
 		Head: columns("Table", "Read#", "Stored#", "Repeated#", "Refused#", "Cells refused#", "Corrected later#")}
 	for _, l := range ledger {
 		t.add("", l.Table, count(l.Read), count(l.Stored), count(l.Repeated), count(l.Refused), count(l.CellsRefused), count(l.Superseded))
@@ -118,32 +117,20 @@ type methodPart struct {
 	Few    int
 	Named  bool // transports stand by their own names
 	Span   string
+	// Restarts is how many times limits were made anew by the settings.
+	Restarts int
 }
 
 func methodOf(in Input, f facts) methodPart {
-	m := methodPart{Few: measures.Few, Named: in.NameTransports, Span: baselineWords(in)}
+	m := methodPart{Few: measures.Few, Named: in.NameTransports, Span: in.Limits.Baseline.Words(), Restarts: len(in.Limits.Restarts)}
 	m.Run = table{Caption: "This run", Class: "hashes", Head: columns("", "Value")}
 	m.Run.add("", "Program version", orDash(in.Version))
 	m.Run.add("", "Settings, SHA-256", orDash(in.SettingsHash))
 	m.Run.add("", "Written at", in.GeneratedAt.UTC().Format(time.DateOnly+" 15:04")+" UTC")
 	m.Run.add("", "First month with a transport", f.review.First)
-	m.Inputs = table{Caption: "Files that the records came from", Class: "hashes", Head: columns("File", "SHA-256")}
+	m.Inputs = table{Caption: "Files that the records came from", Class: "hashes inputs", Head: columns("File", "SHA-256")}
 	for _, file := range in.Inputs {
 		m.Inputs.add("", file.Name, file.SHA256)
 	}
 	return m
-}
-
-func baselineWords(in Input) string {
-	b := in.Baseline
-	switch {
-	case b.From == "" && b.To == "":
-		return "all months up to the one under report"
-	case b.From == "":
-		return "the months up to " + b.To
-	case b.To == "":
-		return "the months from " + b.From
-	default:
-		return strings.Join([]string{"the months", b.From, "to", b.To}, " ")
-	}
 }

@@ -58,6 +58,7 @@ func compose(in Input, f facts) (committeePage, error) {
 	}
 	a := &artist{renderer: renderer, month: in.Month}
 	page.Notes, a.changes = notesOf(f.notes)
+	a.markDefaults(&page.Notes, f)
 	page.Overview = overviewOf(in, f)
 	if page.Measures, err = a.measuresTable(f.review); err != nil {
 		return page, err
@@ -65,7 +66,10 @@ func compose(in Input, f facts) (committeePage, error) {
 	if page.Sections, err = a.sections(in, f); err != nil {
 		return page, err
 	}
-	page.Quality = qualityTables(in, f.quality)
+	if err := a.addCases(&page, in, f); err != nil {
+		return page, err
+	}
+	page.Quality = append(qualityTables(in, f.quality), doubtsTables(f)...)
 	page.Method = methodOf(in, f)
 	page.Contents = contents(page.Sections)
 	return page, nil

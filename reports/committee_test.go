@@ -34,7 +34,7 @@ func (f fake) last() string       { return f.month(f.months - 1) }
 
 func (f fake) sum(d measures.Definition, month string, i int) queries.Sum {
 	n := int(f.size)
-	s := queries.Sum{Measure: d.ID, Month: month, Facts: n, Transports: n, X: float64(i % 3), T: f.size}
+	s := queries.Sum{Measure: d.ID, Month: month, Facts: n, Transports: n, X: min(float64(i%3), f.size), T: f.size}
 	if month == f.last() && f.months > 12 {
 		s.X = f.size // a month that stands out
 	}
@@ -53,9 +53,14 @@ func (f fake) Sums(_ context.Context, ask queries.Request) ([]queries.Sum, error
 		d, _ := measures.Find(id)
 		switch {
 		case ask.By != "":
-			s := f.sum(d, "all", 1)
-			s.Group = "Northfold" + f.hostile
-			all = append(all, s)
+			for i, place := range []string{"Northfold", "Eastholm", "Sudbrook", "not recorded"} {
+				s := f.sum(d, "all", i)
+				s.Group = place + f.hostile
+				if place == queries.NotRecorded {
+					s.Group = place
+				}
+				all = append(all, s)
+			}
 		case !ask.ByMonth:
 			all = append(all, f.sum(d, "all", 1))
 		default:
@@ -96,6 +101,19 @@ func (f fake) ConversionPairs(context.Context, string, string) ([]queries.Conver
 }
 func (f fake) OxygenPlan(context.Context, string, string) ([]queries.GasPlan, error) {
 	return []queries.GasPlan{{Planned: 100, Used: 120, Bridge: &queries.GasBridge{Hindsight: 110, DurationEffect: 5, SettingsEffect: 5, Unexplained: 10}}, {Planned: 200, Used: 190}, {Planned: 50, Used: -1}}, nil
+}
+func (f fake) Risks(context.Context, string, string) ([]queries.Risk, error) {
+	if f.size == 0 {
+		return nil, nil
+	}
+	var all []queries.Risk
+	for i := range f.months {
+		for j, score := range []int{4, 16, 44} {
+			died, after := j == i%3, score+i%5-2
+			all = append(all, queries.Risk{TransportID: "TR-0007", Month: f.month(i), GestationBand: "28–31" + f.hostile, Referring: &score, Receiving: &after, Died: &died})
+		}
+	}
+	return append(all, queries.Risk{Month: f.last(), GestationBand: "not recorded", ReferringMissing: "response not recorded" + f.hostile, ReceivingMissing: "no assessment"}), nil
 }
 func (f fake) AirPlan(context.Context, string, string) ([]queries.GasPlan, error) { return nil, nil }
 func (f fake) Cases(_ context.Context, month string) ([]queries.Case, error) {
@@ -284,7 +302,7 @@ func TestStructureForReadersWhoDoNotSee(t *testing.T) {
 
 func TestEveryChartHasATableBesideIt(t *testing.T) {
 	doc := cached(t, "")
-	figures := strings.Split(doc, `<div class="figure">`)[1:]
+	figures := strings.Split(doc, `<div class="figure`)[1:]
 	drawn := 0
 	for _, f := range figures {
 		if strings.Contains(f, "<svg") {

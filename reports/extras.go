@@ -8,16 +8,20 @@ import (
 )
 
 // extras adds what a section shows beside its measures.
-func (a *artist) extras(s *section, name string, f facts) error {
+func (a *artist) extras(in Input, s *section, name string, f facts) error {
 	makers := map[string][]func(facts) (figure, error){
-		"alarms": {a.alarmFigure}, "support": {a.changesFigure}, "gas": a.gasFigures(f), "demand": {a.activityFigure},
+		"alarms":  append([]func(facts) (figure, error){a.alarmFigure}, a.alarmFigures(in)...),
+		"support": append([]func(facts) (figure, error){a.changesFigure}, a.supportFigures(in)...),
+		"gas":     a.gasFigures(in, f), "power": a.powerFigures(in), "demand": {a.activityFigure},
 	}
 	for _, maker := range makers[name] {
 		fig, err := maker(f)
 		if err != nil {
 			return err
 		}
-		s.Figures = append(s.Figures, fig)
+		if fig.Title != "" {
+			s.Figures = append(s.Figures, fig)
+		}
 	}
 	return nil
 }

@@ -14,15 +14,38 @@ import (
 // figure is a chart, the table that says the same, and what a reader must know of both.
 type figure struct {
 	Title   string
+	ID      string // what a case list points to, empty for none
 	Drawing template.HTML
 	Caption string
 	Remarks []string
-	Small   []string // small print under the chart
+	Small   []string // small print beside or under both
 	Table   table
+}
+
+// broadFrom is the number of columns from which on a table needs more room than the chart beside it.
+const broadFrom = 7
+
+// Layout names the arrangement of the parts as classes of the style sheet: "noted" where small print stands beside chart and
+// table on paper, "broad" where the table is too broad for that, "bare" where there is no chart.
+func (f figure) Layout() string {
+	classes := ""
+	if len(f.Small) > 0 {
+		classes += " noted"
+	}
+	if len(f.Table.Head) >= broadFrom {
+		classes += " broad"
+	}
+	if f.Drawing == "" {
+		classes += " bare"
+	}
+	return classes
 }
 
 // columnWidth is the width of a chart that stands beside its table: drawn so narrow, its words can still be read in print.
 const columnWidth = 480
+
+// seriesHeight keeps a chart over time no higher than its table of a year and a half, so that three measures fit on a page.
+const seriesHeight = 210
 
 // artist draws the charts of one report and numbers what was changed, so that charts and the list of notes agree.
 type artist struct {
@@ -50,6 +73,9 @@ func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, er
 	if since := s.SinceWords(); since != "" {
 		f.Remarks = append(f.Remarks, capital(since)+".")
 	}
+	if lines := s.LimitsWords(); len(lines) > 0 {
+		f.Remarks = append(f.Remarks, strings.Join(lines, " "))
+	}
 	if len(a.notesOn(s)) > 0 {
 		f.Caption += " Numbered flags: changes, listed at the end."
 	}
@@ -76,7 +102,7 @@ func hasValue(s measures.Series) bool {
 }
 
 func (a *artist) draw(item measures.Item, s measures.Series) (string, error) {
-	frame := charts.Frame{Width: columnWidth, ID: chartID(s), Title: item.Definition.Title, Desc: describe(s)}
+	frame := charts.Frame{Width: columnWidth, Height: seriesHeight, ID: chartID(s), Title: item.Definition.Title, Desc: describe(s)}
 	axis := charts.Axis{Title: s.Axis, Unit: axisUnit(s.Unit), Decimals: s.Decimals, Floor: charts.At(0)}
 	if s.Unit == "%" {
 		axis.Ceiling = charts.At(100)
@@ -88,7 +114,7 @@ func (a *artist) draw(item measures.Item, s measures.Series) (string, error) {
 			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Running: s.Running, XTitle: "Event, by its month"})
 	}
 	return a.renderer.Control(charts.Control{Frame: frame, Axis: axis, X: monthsOf(s), Y: lines.value, Centre: lines.centre,
-		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Notes: a.notesOn(s), Focus: a.month})
+		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Phases: phasesOf(s), Notes: a.notesOn(s), Focus: a.month})
 }
 
 func chartID(s measures.Series) string {
@@ -153,6 +179,27 @@ func marks(s measures.Series) []charts.Signal {
 		}
 	}
 	return found
+}
+
+// leastNamed is how many points a frozen stretch needs for its name to have room on the chart; the text says it anyway.
+const leastNamed = 3
+
+// phasesOf marks where limits were frozen or made anew; a chart whose limits come from all its months has no marks.
+func phasesOf(s measures.Series) []charts.Phase {
+	var marks []charts.Phase
+	for _, p := range s.Phases {
+		frozen := p.Frozen(s.Points)
+		switch {
+		case p.Start > 0:
+			marks = append(marks, charts.Phase{Start: p.Start, Label: "new"})
+		case frozen > 0:
+			marks = append(marks, charts.Phase{Start: 0, Label: "baseline"})
+		}
+		if frozen > p.Start && p.End-frozen >= leastNamed {
+			marks = append(marks, charts.Phase{Start: frozen, Label: "frozen"})
+		}
+	}
+	return marks
 }
 
 // notesOn are the changes of a month on the chart that concern its measure or all.

@@ -7,33 +7,65 @@ import (
 	"tripwake/reports/charts"
 )
 
-// gasFigures makes, for each gas, the bridge from plan to use and the agreement of use with plan and with settings.
-func (a *artist) gasFigures(f facts) []func(facts) (figure, error) {
+// gasFigures makes, for each gas, the bridge from plan to use, what is left unexplained by ventilator, the agreement of use
+// with plan and with settings, and what past use would have needed; then what was left on arrival, and nitric oxide.
+func (a *artist) gasFigures(in Input, f facts) []func(facts) (figure, error) {
 	var makers []func(facts) (figure, error)
-	for _, g := range f.gases {
+	for _, g := range f.supplies.gases {
 		makers = append(makers,
-			func(facts) (figure, error) { return bridgeFigure(g), nil },
+			func(facts) (figure, error) { return a.bridgeFigure(g) },
+			func(f facts) (figure, error) { return a.leakFigure(f, g) },
 			func(facts) (figure, error) { return a.agreementFigure(g.name, "planned", g.planned) },
 			func(facts) (figure, error) {
 				return a.agreementFigure(g.name, "asked for by the settings", g.hindsight)
-			})
+			},
+			func(facts) (figure, error) { return a.hindsightFigure(g) },
+			func(facts) (figure, error) { return marginFigure(g), nil })
 	}
-	return makers
+	return append(makers,
+		func(f facts) (figure, error) { return reserveFigure(in, f), nil },
+		func(f facts) (figure, error) { return nitricFigure(f), nil })
 }
 
-// bridgeFigure leads from the plan to the use, step by step.
-func bridgeFigure(g gas) figure {
-	fig := figure{Title: fmt.Sprintf("From %s planned to %s used", g.name, g.name), Caption: "Mean of the transports whose settings are known under way. The steps add up: " +
-		"longer or shorter than planned, other settings than planned, and the rest: leaks, gauges, the model."}
-	t := table{Caption: capital(g.name) + ", mean per transport, L", Head: columns("Step", "This month#", "All months shown#")}
-	t.add("", "Planned", g.now.Text(g.now.Planned), g.all.Text(g.all.Planned))
-	t.add("", "Time on carried gas", g.now.Text(g.now.DurationEffect), g.all.Text(g.all.DurationEffect))
-	t.add("", "Settings", g.now.Text(g.now.SettingsEffect), g.all.Text(g.all.SettingsEffect))
-	t.add("", "Unexplained", g.now.Text(g.now.Unexplained), g.all.Text(g.all.Unexplained))
-	t.add("total", "Used", g.now.Text(g.now.Used), g.all.Text(g.all.Used))
-	t.add("", "Transports", fmt.Sprint(g.now.Transports), fmt.Sprint(g.all.Transports))
-	fig.Table = t
-	return fig
+// bridgeFigure leads from the plan to the use, month by month.
+func (a *artist) bridgeFigure(g gas) (figure, error) {
+	fig := figure{Title: fmt.Sprintf("From %s planned to %s used", g.name, g.name),
+		Caption: "Columns: what was added to the plan (up) or taken from it (down), mean per transport of each month. Planned + time + settings + unexplained = used. " +
+			"Time: longer or shorter on carried gas than planned. Settings: other than planned. Unexplained: leaks, gauges and what the model leaves out. " +
+			"Transports with a plan whose settings are known."}
+	if len(g.months) == 0 {
+		fig.Remarks = []string{"No transport has a plan, a use and settings that can be compared."}
+		return fig, nil
+	}
+	fig.Table = table{Caption: capital(g.name) + ", mean per transport, L", Head: columns("(transports)", "Planned#", "Time#", "Settings#", "Unexpl.#", "Used#")}
+	fig.Table.part("By month")
+	names := make([]string, len(g.months))
+	parts := []charts.Part{{Name: "time"}, {Name: "settings"}, {Name: "unexplained"}}
+	for i, m := range g.months {
+		names[i] = m.Name
+		fig.Table.bridge(focus(m.Name, a.month), m.Name, m.Bridge)
+		for j, v := range []float64{m.DurationEffect, m.SettingsEffect, m.Unexplained} {
+			parts[j].Values = append(parts[j].Values, v)
+		}
+	}
+	fig.Table.part("By ventilator, all months shown")
+	for _, d := range g.devices {
+		fig.Table.bridge("", d.Name, d.Bridge)
+	}
+	fig.Table.bridge("total", "All", g.all)
+	shown := a.month
+	if focused := names[len(names)-1]; focused != a.month {
+		shown = ""
+	}
+	svg, err := a.renderer.Effects(charts.Effects{X: names, Parts: parts, Focus: shown, Axis: charts.Axis{Title: "Added to or taken from the plan", Unit: "L"},
+		Frame: charts.Frame{Width: columnWidth, ID: "bridge-" + g.name, Title: fig.Title,
+			Desc: "Columns by month of what time, settings and the unexplained part added to the plan; the table holds every number."}})
+	fig.Drawing = picture(svg)
+	return fig, err
+}
+
+func (t *table) bridge(class, name string, b measures.Bridge) {
+	t.add(class, fmt.Sprintf("%s (%d)", name, b.Transports), b.Text(b.Planned), b.Text(b.DurationEffect), b.Text(b.SettingsEffect), b.Text(b.Unexplained), b.Text(b.Used))
 }
 
 // agreementFigure shows how the use of a gas agrees with what was expected.
@@ -86,5 +118,12 @@ func agreementTable(name, expected string, g measures.Agreement) table {
 	for i, l := range []measures.Limit{g.Bias, g.Lower, g.Upper} {
 		t.add("", g.Names()[i], g.Text(l.Value), g.Text(l.Low)+" to "+g.Text(l.High))
 	}
+	intercept, slope, ok := measures.LineOf(g)
+	if !ok {
+		return t
+	}
+	t.part("Line: used = start + slope × " + expected)
+	t.add("", "Start, L", measures.LitresText(intercept.Value), measures.LitresText(intercept.Low)+" to "+measures.LitresText(intercept.High))
+	t.add("", "Slope", measures.SlopeText(slope.Value), measures.SlopeText(slope.Low)+" to "+measures.SlopeText(slope.High))
 	return t
 }

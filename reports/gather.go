@@ -3,6 +3,7 @@ package reports
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"tripwake/queries"
 	"tripwake/queries/measures"
@@ -16,24 +17,22 @@ type facts struct {
 	activity  []queries.ActivityCount
 	alarms    []measures.AlarmTally
 	changes   measures.Changes
-	gases     []gas
+	watch     alarmFacts
+	courses   []measures.CaseCourse
+	support   supportFacts
+	supplies  supplies
 	cases     []queries.Case
 	notes     []queries.Note
 	quality   queries.Quality
 	groups    map[string][]grouping // by measure
+	funnels   map[string]measures.Funnel
+	risk      risk
 }
 
 // standing is a signal with the transports to read for it.
 type standing struct {
 	measures.Standing
 	cases []queries.Case
-}
-
-// gas is what was planned and used of one gas.
-type gas struct {
-	name               string // "oxygen", "air"
-	planned, hindsight measures.Agreement
-	now, all           measures.Bridge
 }
 
 // grouping is one measure by one kind of group, over all months shown.
@@ -52,10 +51,10 @@ const most = 14
 func gather(ctx context.Context, in Input) (facts, error) {
 	var f facts
 	var err error
-	if f.review, err = measures.NewReview(ctx, in.Reader, in.Month, in.Baseline); err != nil {
+	if f.review, err = measures.NewReview(ctx, in.Reader, in.Month, in.Limits); err != nil {
 		return f, err
 	}
-	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readGas, f.readGroups, f.readRecords} {
+	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readAlarms, f.readSupportTimes, f.readSupplies, f.readGroups, f.readFunnels, f.readRisk, f.readRecords, f.readCases} {
 		if err := read(ctx, in); err != nil {
 			return f, err
 		}
@@ -113,31 +112,13 @@ func (f *facts) readSupport(ctx context.Context, in Input) error {
 	return nil
 }
 
-func (f *facts) readGas(ctx context.Context, in Input) error {
-	for _, one := range []struct {
-		name string
-		read func(ctx context.Context, from, to string) ([]queries.GasPlan, error)
-	}{{"oxygen", in.Reader.OxygenPlan}, {"air", in.Reader.AirPlan}} {
-		plans, err := one.read(ctx, f.review.First, in.Month)
-		if err != nil {
-			return err
-		}
-		g := gas{name: one.name, now: measures.BridgeOf(plans, in.Month), all: measures.BridgeOf(plans, "")}
-		if g.planned, err = measures.AgreementOf(plans); err != nil {
-			return fmt.Errorf("%s planned: %w", one.name, err)
-		}
-		if g.hindsight, err = measures.HindsightAgreementOf(plans); err != nil {
-			return fmt.Errorf("%s in hindsight: %w", one.name, err)
-		}
-		f.gases = append(f.gases, g)
-	}
-	return nil
-}
-
 func (f *facts) readGroups(ctx context.Context, in Input) error {
 	f.groups = map[string][]grouping{}
 	for _, id := range byGroup {
 		for _, by := range []struct{ name, heading string }{{"gestation_band", "Gestation at birth, completed weeks"}, {"referring_site", "Referring hospital"}} {
+			if by.name == "referring_site" && slices.Contains(funnels, id) {
+				continue // hospitals stand in its funnel
+			}
 			rows, rest, err := measures.Grouped(ctx, in.Reader, id, by.name, f.review.First, in.Month, most)
 			if err != nil {
 				return err

@@ -14,6 +14,10 @@ import (
 // Source is what a committee report asks of package queries; *queries.Reader is one.
 type Source interface {
 	measures.Source
+	SupplySource
+	AlarmSource
+	CaseSource
+	SupportSource
 	Months(ctx context.Context, from, to string) ([]string, error)
 	Activity(ctx context.Context, from, to string) ([]queries.ActivityCount, error)
 	AlarmConditions(ctx context.Context, from, to string) ([]queries.AlarmCondition, error)
@@ -24,16 +28,19 @@ type Source interface {
 	CasesOf(ctx context.Context, measure, from, to string) ([]queries.Case, error)
 	Notes(ctx context.Context, from, to string) ([]queries.Note, error)
 	Quality(ctx context.Context) (queries.Quality, error)
+	Risks(ctx context.Context, from, to string) ([]queries.Risk, error)
 }
 
 // Input is what the committee report is made of. Everything that could differ between two runs over the same records is in
 // it: the same Input gives the same bytes.
 type Input struct {
-	Reader   Source
-	Month    string            // the month under report, "2026-03"
-	Baseline measures.Baseline // months that make centre lines and limits; zero: all up to Month
-	Team     string            // stands in the title; empty: "Transport team"
-	Notice   string            // the team's words on confidentiality and peer review; empty: DefaultNotice
+	Reader Source
+	Month  string          // the month under report, "2026-03"
+	Limits measures.Limits // months that make centre lines and limits; zero: all up to Month
+	// RiskBaseline is the months that say how many deaths to expect; zero: observed deaths stand alone.
+	RiskBaseline measures.Baseline
+	Team         string // stands in the title; empty: "Transport team"
+	Notice       string // the team's words on confidentiality and peer review; empty: DefaultNotice
 
 	// Key makes the pseudonyms of transports; NameTransports prints their own ids instead.
 	Key            []byte

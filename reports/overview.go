@@ -129,6 +129,7 @@ func casesTable(in Input, cases []queries.Case) table {
 			why = append(why, reasonWords(id))
 		}
 		t.add("", in.name(c.TransportID), capital(strings.Join(why, "; ")))
+		t.lead(caseID(in, c.TransportID))
 	}
 	return t
 }

@@ -54,7 +54,7 @@ func (a *artist) sections(in Input, f facts) ([]section, error) {
 			}
 			s.Measures = append(s.Measures, view)
 		}
-		if err := a.extras(&s, name, f); err != nil {
+		if err := a.extras(in, &s, name, f); err != nil {
 			return nil, fmt.Errorf("section %s: %w", name, err)
 		}
 		all = append(all, s)
@@ -75,6 +75,13 @@ func (a *artist) measureView(in Input, f facts, item measures.Item) (measureView
 		}
 	}
 	view.Remarks = append(remarksOn(d), earlierSignals(item, in.Month)...)
+	if d.Has(measures.ChartExpected) {
+		figures, err := a.riskFigures(f)
+		if err != nil {
+			return view, err
+		}
+		view.Figures = append(view.Figures, figures...)
+	}
 	for _, s := range item.Series {
 		fig, err := a.seriesFigure(item, s)
 		if err != nil {
@@ -83,13 +90,16 @@ func (a *artist) measureView(in Input, f facts, item measures.Item) (measureView
 		view.Figures = append(view.Figures, fig)
 	}
 	view.define(append(leftOutWords(item), definitionWords(d)...))
-	return view, a.groupFigure(&view, f, item)
+	if err := a.groupFigure(&view, f, item); err != nil {
+		return view, err
+	}
+	return view, a.funnelFigure(&view, f, d)
 }
 
 // define puts the small print under the first chart, beside its table, or at the end where there is no chart.
 func (v *measureView) define(small []string) {
 	if len(v.Figures) > 0 {
-		v.Figures[0].Small = small
+		v.Figures[0].Small = append(v.Figures[0].Small, small...)
 		return
 	}
 	v.Small = small
@@ -99,10 +109,8 @@ func (v *measureView) define(small []string) {
 func earlierSignals(item measures.Item, month string) []string {
 	var lines []string
 	for _, s := range item.Series {
-		for _, sig := range s.Signals {
-			if last := sig.Months[len(sig.Months)-1]; last < month {
-				lines = append(lines, fmt.Sprintf("Earlier signal, %s: %s.", spanWords(sig.Months), sig.Words))
-			}
+		for _, sig := range s.Earlier(month) {
+			lines = append(lines, fmt.Sprintf("Earlier signal, %s: %s.", spanWords(sig.Months), sig.Words))
 		}
 	}
 	return lines
@@ -157,8 +165,6 @@ func leftOutWords(item measures.Item) []string {
 // remarksOn say what a measure's chart cannot show.
 func remarksOn(d measures.Definition) []string {
 	switch {
-	case d.Has(measures.ChartExpected):
-		return []string{"Deaths stand as observed: how ill patients were is not taken into account here, so a high month is no judgement of care."}
 	case d.ID == "air_ratio":
 		return []string{"Its agreement with the plan is drawn at the head of this section."}
 	case len(d.Charts) == 0:

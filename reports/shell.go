@@ -75,6 +75,7 @@ type cell struct {
 	Text    string
 	Numeric bool
 	Drawing template.HTML
+	Target  string // id that the text leads to, empty for none
 }
 
 // columns makes headings: a name that ends in "#" is numeric.

@@ -13,14 +13,19 @@ import (
 	"tripwake/queries/measures"
 )
 
+// measuring is what the command line of measure asks for.
+type measuring struct {
+	format, by, month string
+	signals, explain  bool
+	ask               queries.Request
+}
+
 func (a *app) measure() *cobra.Command {
-	var format, by string
-	var ask queries.Request
+	var m measuring
 	cmd := &cobra.Command{
 		Use:   "measure [ID…]",
 		Short: "Print measures, each with its interval and what was left out",
-		Long: "Prints the measures named, or all: " + strings.Join(measures.IDs(), ", ") + ".\n\n" +
-			"--by groups them: month, one of " + strings.Join(measures.Groups(), ", ") + ", or both (month,vehicle).",
+		Long:  measureHelp(),
 		Args: func(_ *cobra.Command, ids []string) error {
 			for _, id := range ids {
 				if _, err := measures.Find(id); err != nil {
@@ -30,41 +35,105 @@ func (a *app) measure() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, ids []string) error {
-			ask.Measures = ids
-			if err := checkMeasure(format, by, &ask); err != nil {
+			m.ask.Measures = ids
+			if err := m.check(); err != nil {
 				return usage(err)
 			}
-			return a.withReader(cmd.Context(), func(r *queries.Reader) error {
-				rows, err := measures.Measure(cmd.Context(), r, ask)
-				if err != nil {
-					return err
-				}
-				return measures.Write(a.out, format, rows)
-			})
+			return a.answer(cmd.Context(), m)
 		},
 	}
-	addFormat(cmd, &format)
-	cmd.Flags().StringVar(&by, "by", "", "month, a group, or month and a group with a comma between")
-	cmd.Flags().StringVar(&ask.From, "from", "", "first month, YYYY-MM")
-	cmd.Flags().StringVar(&ask.To, "to", "", "last month, YYYY-MM")
+	addFormat(cmd, &m.format)
+	flags := cmd.Flags()
+	flags.StringVar(&m.by, "by", "", "month, a group, or month and a group with a comma between")
+	flags.StringVar(&m.ask.From, "from", "", "first month, YYYY-MM")
+	flags.StringVar(&m.ask.To, "to", "", "last month, YYYY-MM")
+	flags.BoolVar(&m.signals, "signals", false, "print the signals on the measures' charts, as the report of the month does")
+	flags.StringVar(&m.month, "month", "", "with --signals: the month under report, YYYY-MM; default: the last that has a transport")
+	flags.BoolVar(&m.explain, "explain", false, "print population, formula, exclusions, interval, chart and source instead of numbers")
 	return cmd
 }
 
-func checkMeasure(format, by string, ask *queries.Request) (err error) {
-	if err := checkFormat(format); err != nil {
+func measureHelp() string {
+	return "Prints the measures named, or all: " + strings.Join(measures.IDs(), ", ") + ".\n\n" +
+		"--by groups them: month, one of " + strings.Join(measures.Groups(), ", ") + ", or both (month,vehicle).\n\n" +
+		"--explain prints what a measure is: its population, formula, exclusions, interval, chart and source.\n\n" +
+		"--signals prints the signals on the charts up to --month, one for each pattern, as the committee report says them. " +
+		"Keys of --format json: measure; chart; rule (point beyond 3 sigma, 8 in a row on one side, long run, few crossings); " +
+		"first and last (months of its first and last point); direction (up, down, none); verdict (better, worse, changed); " +
+		"current (it takes in the month; else it had ended before); value, unit, centre, lower, upper (of its last point); text. " +
+		"The settings baseline_from, baseline_to and rebaseline say what limits are made from."
+}
+
+func (m *measuring) check() (err error) {
+	if err := checkFormat(m.format); err != nil {
 		return err
 	}
-	if err := month(ask.From); err != nil {
-		return fmt.Errorf("--from: %w", err)
+	for _, given := range []struct{ flag, text string }{{"--from", m.ask.From}, {"--to", m.ask.To}, {"--month", m.month}} {
+		if err := month(given.text); err != nil {
+			return fmt.Errorf("%s: %w", given.flag, err)
+		}
 	}
-	if err := month(ask.To); err != nil {
-		return fmt.Errorf("--to: %w", err)
+	if m.ask.From != "" && m.ask.To != "" && m.ask.From > m.ask.To {
+		return fmt.Errorf("--from %s --to %s: expected a first month that is not after the last", m.ask.From, m.ask.To)
 	}
-	if ask.From != "" && ask.To != "" && ask.From > ask.To {
-		return fmt.Errorf("--from %s: expected a month that is not after --to %s", ask.From, ask.To)
+	if err := m.checkTogether(); err != nil {
+		return err
 	}
-	ask.ByMonth, ask.By, err = measures.ParseBy(by)
+	m.ask.ByMonth, m.ask.By, err = measures.ParseBy(m.by)
 	return err
+}
+
+// checkTogether refuses flags that mean nothing beside each other.
+func (m *measuring) checkTogether() error {
+	bounded := m.by != "" || m.ask.From != "" || m.ask.To != ""
+	switch {
+	case m.signals && m.explain:
+		return errors.New("--signals and --explain: expected one of them")
+	case m.signals && bounded:
+		return errors.New("--signals: expected no --by, --from or --to beside it; --month says up to where charts are read")
+	case m.explain && bounded:
+		return errors.New("--explain: expected no --by, --from or --to beside it")
+	case m.month != "" && !m.signals:
+		return errors.New("--month: expected --signals beside it; --from and --to bound the months of measures")
+	}
+	return nil
+}
+
+// answer prints what was asked for. Explanations need no store.
+func (a *app) answer(ctx context.Context, m measuring) error {
+	if m.explain {
+		list, err := measures.Explain(m.ask.Measures)
+		if err != nil {
+			return err
+		}
+		return measures.WriteExplanations(a.out, m.format, list)
+	}
+	return a.withReader(ctx, func(r *queries.Reader) error {
+		if m.signals {
+			return a.printSignals(ctx, r, m)
+		}
+		rows, err := measures.Measure(ctx, r, m.ask)
+		if err != nil {
+			return err
+		}
+		return measures.Write(a.out, m.format, rows)
+	})
+}
+
+func (a *app) printSignals(ctx context.Context, r *queries.Reader, m measuring) (err error) {
+	if m.month == "" {
+		if _, m.month, err = r.Period(ctx); err != nil {
+			return err
+		}
+		if m.month == "" {
+			return errors.New("the store has no transport with a month; load transports first, or name a month with --month")
+		}
+	}
+	review, err := measures.NewReview(ctx, r, m.month, a.settings.limits)
+	if err != nil {
+		return err
+	}
+	return measures.WriteSignals(a.out, m.format, measures.SignalRows(review, m.ask.Measures))
 }
 
 // withReader opens the store for questions and closes it after use.

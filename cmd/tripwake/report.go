@@ -88,7 +88,7 @@ func (a *app) committeeInput(ctx context.Context, st *store.Store, monthAsked st
 	if err != nil {
 		return reports.Input{}, err
 	}
-	input := reports.Input{Reader: reader, Month: monthAsked, Baseline: a.settings.baseline, Team: a.settings.team,
+	input := reports.Input{Reader: reader, Month: monthAsked, Limits: a.settings.limits, RiskBaseline: a.settings.risk, Team: a.settings.team,
 		Notice: a.settings.notice, Version: version, SettingsHash: a.settingsHash()}
 	if input.Month == "" {
 		if _, input.Month, err = reader.Period(ctx); err != nil {

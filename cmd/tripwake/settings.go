@@ -20,15 +20,16 @@ import (
 
 // settings are the settings in force, checked.
 type settings struct {
-	store    string
-	keyFile  string
-	team     string
-	notice   string
-	engine   store.Options
-	zone     *time.Location
-	queries  queries.Settings
-	baseline measures.Baseline
-	origins  []origin
+	store   string
+	keyFile string
+	team    string
+	notice  string
+	engine  store.Options
+	zone    *time.Location
+	queries queries.Settings
+	limits  measures.Limits   // of control charts
+	risk    measures.Baseline // of expected deaths
+	origins []origin
 }
 
 // origin says which value a setting has and where it came from.
@@ -64,9 +65,7 @@ func table() []setting {
 		{"key_file", "", "secret key of the pseudonyms on reports; empty: beside the store, made at the first report", func(s *settings, t string) error { s.keyFile = t; return nil }},
 		{"memory", "1500MB", "most memory of the engine before it spills to disk", takeMemory},
 		{"threads", "0", "threads of the engine; 0: one for each processor", takeThreads},
-		{"baseline_from", "", "first month (YYYY-MM) of the baseline of control charts; empty: the first there is", func(s *settings, t string) error { s.baseline.From = t; return month(t) }},
-		{"baseline_to", "", "last month of the baseline; empty: the last there is", func(s *settings, t string) error { s.baseline.To = t; return month(t) }},
-	}, []setting{
+	}, limitSettings(), []setting{
 		number("mobilization_target", d.MobilizationTarget, "min: mobilization at or under it is on target", func(q *queries.Settings) *float64 { return &q.MobilizationTarget }),
 		number("oxygen_reserve", d.OxygenReserve, "min: minutes of oxygen left on arrival below it are short", func(q *queries.Settings) *float64 { return &q.OxygenReserve }),
 		number("residual_pressure", d.ResidualPressure, "psi: gauge pressure at which a cylinder counts as empty", func(q *queries.Settings) *float64 { return &q.ResidualPressure }),
@@ -87,7 +86,7 @@ func table() []setting {
 		number("hypercarbia", d.Hypercarbia, "mm[Hg]: pCO2 above it, with acidosis, is under-ventilation", func(q *queries.Settings) *float64 { return &q.Hypercarbia }),
 		number("acidosis", d.Acidosis, "pH: see hypercarbia", func(q *queries.Settings) *float64 { return &q.Acidosis }),
 		number("glucose_low", d.GlucoseLow, "mg/dL: glucose below it is low", func(q *queries.Settings) *float64 { return &q.GlucoseLow }),
-	})
+	}, supplySettings(d), watchSettings(d))
 }
 
 // addSettingFlags gives every setting a flag; those that most people never need are left out of the help.
@@ -121,6 +120,9 @@ func readSettings(flags *pflag.FlagSet) (settings, error) {
 			return s, fmt.Errorf("setting %s (from %s): %w", row.key, from, err)
 		}
 		s.origins = append(s.origins, origin{row.key, text, from, row.comment})
+	}
+	if err := s.checkLimits(); err != nil {
+		return s, fmt.Errorf("setting %w", err)
 	}
 	s.queries.TimeZone = s.zone
 	if err := s.queries.Validate(); err != nil {
@@ -170,8 +172,11 @@ func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (te
 		return value, name
 	}
 	if file != "" && v.InConfig(row.key) {
-		if row.key == "cylinder_factors" {
-			return mapText(v.GetStringMapString(row.key)), file
+		switch row.key {
+		case "cylinder_factors", "device_gas":
+			return mapOrText(v, row.key), file
+		case "rebaseline":
+			return listText(v.Get(row.key)), file
 		}
 		return v.GetString(row.key), file
 	}

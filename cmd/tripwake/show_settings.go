@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -35,8 +36,11 @@ func (a *app) showSettings() *cobra.Command {
 func (a *app) settingsYAML() error {
 	for _, o := range a.settings.origins {
 		value, _ := json.Marshal(o.Value) // a JSON string is a YAML string
-		if o.Key == "cylinder_factors" {
+		switch o.Key {
+		case "cylinder_factors":
 			value = []byte("{" + strings.ReplaceAll(strings.ReplaceAll(o.Value, ", ", ","), " ", ": ") + "}")
+		case "rebaseline":
+			value = []byte(cmp.Or(o.Value, "[]")) // JSON is YAML
 		}
 		if _, err := fmt.Fprintf(a.out, "# %s (from %s)\n%s: %s\n", o.Comment, o.From, o.Key, value); err != nil {
 			return err

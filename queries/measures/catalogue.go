@@ -35,6 +35,9 @@ const (
 	ChartAgreement ChartKind = "agreement"
 )
 
+// overTime says that a chart follows months or events, with a centre or limits.
+func (k ChartKind) overTime() bool { return k != ChartExpected && k != ChartAgreement }
+
 // Definition is one measure. The text fields from Section to Source are the contract's words.
 type Definition struct {
 	ID          string      // name in commands and records
@@ -92,7 +95,7 @@ func IDs() []string {
 func (d Definition) Formula() string {
 	switch d.Kind {
 	case Time:
-		return fmt.Sprintf("median over %s of (%s), in %s", d.Counts, d.Numerator, d.Unit)
+		return fmt.Sprintf("median over %s of (%s), in %s", d.Counts, strings.TrimSuffix(d.Numerator+" ÷ "+d.Denominator, " ÷ "), d.Unit)
 	case Ratio:
 		return fmt.Sprintf("geometric mean over %s of (%s ÷ %s)", d.Counts, d.Numerator, d.Denominator)
 	default:

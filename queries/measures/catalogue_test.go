@@ -121,7 +121,7 @@ func TestQueriesAnswersTheWholeCatalogue(t *testing.T) {
 			t.Errorf("empty store: %+v", row)
 		}
 	}
-	if review, err := NewReview(ctx, r, "2026-03", Baseline{}); err != nil || len(review.Standings()) != 0 {
+	if review, err := NewReview(ctx, r, "2026-03", Limits{}); err != nil || len(review.Standings()) != 0 {
 		t.Errorf("review of an empty store: %v, signals %v", err, review.Standings())
 	}
 }

@@ -2,7 +2,6 @@ package measures
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -27,16 +26,7 @@ func Write(w io.Writer, format string, rows []Row) error {
 }
 
 // WriteJSON prints one JSON object a line, numbers in full precision.
-func WriteJSON(w io.Writer, rows []Row) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	for _, r := range rows {
-		if err := enc.Encode(r); err != nil {
-			return fmt.Errorf("measure %s could not be written as json: %w", r.Measure, err)
-		}
-	}
-	return nil
-}
+func WriteJSON(w io.Writer, rows []Row) error { return objects(w, rows) }
 
 // Columns are the columns of the CSV form: the keys of the JSON form, in its order.
 func Columns() []string {
@@ -166,7 +156,7 @@ func dropEmpty(cells [][]string) [][]string {
 }
 
 // leftColumns hold words, all others numbers.
-var leftColumns = []string{"measure", "month", "group", "unit", "note"}
+var leftColumns = []string{"measure", "month", "group", "unit", "note", "chart", "months", "verdict", "current", "signal"}
 
 // align pads numbers on the left and words on the right.
 func align(w io.Writer, cells [][]string) error {

@@ -14,7 +14,7 @@ const stampDays = 1.0 / (24 * 60)
 
 // gapSeries makes a g chart (transports between events) or a t chart (days between events). A gap belongs to the month of
 // the event that ends it. The stretch before the first event has no beginning, so it is no gap.
-func gapSeries(d Definition, kind ChartKind, found queries.Gaps, base Baseline) (Series, error) {
+func gapSeries(d Definition, kind ChartKind, found queries.Gaps, lim Limits) (Series, error) {
 	s := Series{Definition: d, Kind: kind}
 	gaps := s.describeGaps(found.Gaps)
 	s.Events, s.Running = found.Events, number(float64(found.SinceTransports))
@@ -30,7 +30,7 @@ func gapSeries(d Definition, kind ChartKind, found queries.Gaps, base Baseline) 
 	for i := range has {
 		has[i] = true
 	}
-	return s, s.draw(spec, has, base)
+	return s, s.draw(spec, has, lim)
 }
 
 // describeGaps fills the series' words and points and returns the gaps.
@@ -72,7 +72,7 @@ func (s Series) longStretch(month string) []Signal {
 		return nil
 	}
 	last := s.Points[len(s.Points)-1]
-	if !(*s.Running > last.Upper) {
+	if !(*s.Running > last.Upper) || s.flat(len(s.Points)-1) {
 		return nil
 	}
 	found := stats.Signal{Rule: stats.RuleBeyond, First: -1, Last: -1, Up: true}

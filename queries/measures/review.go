@@ -34,7 +34,7 @@ type Standing struct {
 }
 
 // NewReview reads all measures up to a month "YYYY-MM", which may be one without transports.
-func NewReview(ctx context.Context, from Source, month string, base Baseline) (Review, error) {
+func NewReview(ctx context.Context, from Source, month string, lim Limits) (Review, error) {
 	before, err := MonthBefore(month)
 	if err != nil {
 		return Review{}, err
@@ -58,7 +58,7 @@ func NewReview(ctx context.Context, from Source, month string, base Baseline) (R
 	}
 	review := Review{Month: month, First: first}
 	for _, d := range Catalogue() {
-		item, err := newItem(ctx, from, d, month, months[d.ID], pooled[d.ID], base)
+		item, err := newItem(ctx, from, d, month, months[d.ID], pooled[d.ID], lim)
 		if err != nil {
 			return Review{}, fmt.Errorf("measure %s: %w", d.ID, err)
 		}
@@ -99,7 +99,7 @@ func observe(ctx context.Context, from Source, ask queries.Request) (map[string]
 	return out, nil
 }
 
-func newItem(ctx context.Context, from Source, d Definition, month string, months, pooled []observed, base Baseline) (Item, error) {
+func newItem(ctx context.Context, from Source, d Definition, month string, months, pooled []observed, lim Limits) (Item, error) {
 	item := Item{Definition: d, Now: emptyRow(d), Before: emptyRow(d)}
 	for _, o := range months {
 		item.Months = append(item.Months, o.Row)
@@ -111,7 +111,7 @@ func newItem(ctx context.Context, from Source, d Definition, month string, month
 		item.Before = pooled[0].Row
 	}
 	for _, kind := range d.Charts {
-		series, ok, err := seriesOf(ctx, from, d, kind, month, months, base)
+		series, ok, err := seriesOf(ctx, from, d, kind, month, months, lim)
 		if err != nil {
 			return item, fmt.Errorf("%s chart: %w", kind, err)
 		}
@@ -125,7 +125,7 @@ func newItem(ctx context.Context, from Source, d Definition, month string, month
 func emptyRow(d Definition) Row { return Row{Measure: d.ID, Unit: d.Unit} }
 
 // seriesOf makes one chart of a measure; false for the kinds that are no series in time.
-func seriesOf(ctx context.Context, from Source, d Definition, kind ChartKind, month string, months []observed, base Baseline) (Series, bool, error) {
+func seriesOf(ctx context.Context, from Source, d Definition, kind ChartKind, month string, months []observed, lim Limits) (Series, bool, error) {
 	switch kind {
 	case ChartExpected, ChartAgreement:
 		return Series{}, false, nil
@@ -134,10 +134,10 @@ func seriesOf(ctx context.Context, from Source, d Definition, kind ChartKind, mo
 		if err != nil {
 			return Series{}, false, err
 		}
-		s, err := gapSeries(d, kind, events, base)
+		s, err := gapSeries(d, kind, events, lim)
 		return s, true, err
 	default:
-		s, err := monthlySeries(d, kind, months, base, from.Settings())
+		s, err := monthlySeries(d, kind, months, lim, from.Settings())
 		return s, true, err
 	}
 }

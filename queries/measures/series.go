@@ -20,10 +20,11 @@ type Series struct {
 	LimitName  string    // what the limits are; empty where there are none
 	Points     []Point
 	Signals    []Signal
-	Events     int      // g and t charts: how many events there are; one more than points, or none
-	Running    *float64 // g and t charts: the stretch since the last event, not yet ended
-	Judged     bool     // the rules could be applied
-	Warning    string   // why the chart is of limited worth
+	Events     int          // g and t charts: how many events there are; one more than points, or none
+	Running    *float64     // g and t charts: the stretch since the last event, not yet ended
+	Judged     bool         // the rules could be applied
+	Warning    string       // why the chart is of limited worth
+	Phases     []ChartPhase // stretches with a centre and limits of their own; none where nothing could be judged
 	// FalseAlarm is about how likely this chart is to show a signal that takes in its last month if nothing has changed.
 	FalseAlarm float64
 }
@@ -45,13 +46,6 @@ type Signal struct {
 	Words       string // what is seen, without the measure's name: "8 months in a row above the median of 101 min"
 }
 
-// Baseline is the span of months from which centre and limits are made. Empty ends are open; the zero value is all months.
-type Baseline struct{ From, To string }
-
-func (b Baseline) holds(month string) bool {
-	return (b.From == "" || month >= b.From) && (b.To == "" || month <= b.To)
-}
-
 // observed is a row with the sum it was made of.
 type observed struct {
 	Row
@@ -68,7 +62,7 @@ type chartSpec struct {
 }
 
 // monthlySeries makes the chart of one measure over months.
-func monthlySeries(d Definition, kind ChartKind, rows []observed, base Baseline, set queries.Settings) (Series, error) {
+func monthlySeries(d Definition, kind ChartKind, rows []observed, lim Limits, set queries.Settings) (Series, error) {
 	spec := specify(d, kind, rows, set)
 	s := Series{Definition: d, Kind: kind, Drawn: spec.drawn, Axis: spec.axis, Unit: spec.unit, CentreName: spec.centre, LimitName: spec.limits}
 	s.Decimals = decimalsFor(d, spec, rows)
@@ -85,7 +79,7 @@ func monthlySeries(d Definition, kind ChartKind, rows []observed, base Baseline,
 		has[i] = spec.n[i] > 0
 		s.setValue(i, spec)
 	}
-	return s, s.draw(spec, has, base)
+	return s, s.draw(spec, has, lim)
 }
 
 var missing = math.NaN()
@@ -101,19 +95,13 @@ func (s *Series) setValue(i int, spec chartSpec) {
 }
 
 // draw adds centre, limits and signals where there is enough for them.
-func (s *Series) draw(spec chartSpec, has []bool, base Baseline) error {
-	chosen, all := s.baseline(has, base)
-	switch {
-	case all < spec.need:
+func (s *Series) draw(spec chartSpec, has []bool, lim Limits) error {
+	if filled(has) < spec.need {
 		s.Warning = "too few points with data for a centre line"
 		return nil
-	case len(chosen) < spec.need:
-		s.Warning = "the baseline has too little data: all months make the centre line"
-		chosen = nil
-	case len(chosen) == all:
-		chosen = nil
 	}
-	chart, err := spec.judge(stats.Options{Baseline: chosen})
+	s.Phases = s.phasesOf(has, spec.need, lim)
+	chart, err := spec.judge(s.options(has, spec.need))
 	if err != nil {
 		return err
 	}
@@ -121,18 +109,25 @@ func (s *Series) draw(spec chartSpec, has []bool, base Baseline) error {
 	return nil
 }
 
-// baseline gives the points that make the limits, and how many points have data at all.
-func (s *Series) baseline(has []bool, base Baseline) (chosen []int, all int) {
-	for i, p := range s.Points {
-		if !has[i] {
-			continue
+// options names the points that make the limits of each phase. A phase without enough of them takes all its points.
+func (s *Series) options(has []bool, need int) stats.Options {
+	var o stats.Options
+	for i := range s.Phases {
+		p := &s.Phases[i]
+		var chosen []int
+		for at := p.Start; at < p.End; at++ {
+			if has[at] && p.Made.holds(s.Points[at].Month) {
+				chosen = append(chosen, at)
+			}
 		}
-		all++
-		if base.holds(p.Month) {
-			chosen = append(chosen, i)
+		if len(chosen) < need {
+			s.warn("the baseline has too little data: all months make the centre line")
+			p.Made, chosen = Baseline{}, nil
 		}
+		o.Baseline = append(o.Baseline, chosen...)
+		o.Phases = append(o.Phases, stats.Phase{Start: p.Start, End: p.End})
 	}
-	return chosen, all
+	return o
 }
 
 // take copies a chart of package stats into the series, in the series' unit.
@@ -152,9 +147,17 @@ func (s *Series) take(chart stats.Chart, scale float64) {
 	}
 	s.Judged = true
 	for _, found := range chart.Signals {
+		if s.flat(found.Last) {
+			continue // a baseline without spread says nothing about chance; the warning tells
+		}
 		s.Signals = append(s.Signals, s.signal(found))
 	}
-	s.FalseAlarm = falseAlarm(s.Kind, chart)
+	s.FalseAlarm = falseAlarm(s.Kind, chart.Points[s.Phases[len(s.Phases)-1].Start:])
+}
+
+// flat says that a point stands between limits of no width.
+func (s *Series) flat(at int) bool {
+	return s.LimitName != "" && !(s.Points[at].Upper > s.Points[at].Lower)
 }
 
 // drawnNames are the charts of package stats in a reader's words.
@@ -174,11 +177,33 @@ func (s *Series) warn(text string) {
 func (s Series) Recent(month string) []Signal {
 	var found []Signal
 	for _, sig := range s.Signals {
-		if len(sig.Months) > 0 && sig.Months[0] <= month && month <= sig.Months[len(sig.Months)-1] {
+		if sig.current(month) {
 			found = append(found, sig)
 		}
 	}
 	return found
+}
+
+// Told returns what is worth telling on the chart of a month: the signals that take in the month, then those that had ended
+// before it. Report, tables and JSON all print these.
+func (s Series) Told(month string) []Signal {
+	found := s.Telling(month)
+	for _, sig := range s.Signals {
+		if !sig.current(month) {
+			found = append(found, sig)
+		}
+	}
+	return found
+}
+
+// current says that a signal takes in the month.
+func (sig Signal) current(month string) bool {
+	return len(sig.Months) > 0 && sig.Months[0] <= month && month <= sig.Months[len(sig.Months)-1]
+}
+
+// Earlier returns the signals that had ended before the month.
+func (s Series) Earlier(month string) []Signal {
+	return slices.DeleteFunc(s.Told(month), func(sig Signal) bool { return sig.current(month) })
 }
 
 // Telling returns the signals that take in the month, without few crossings where a run says the same and more, and with the
@@ -190,10 +215,11 @@ func (s Series) Telling(month string) []Signal {
 }
 
 // falseAlarm: a control chart flags its last point with the normal tail beyond 3 sigma, 0.0027, or because it ends 8 on one
-// side, 2 × 2^-8; own derivation, points taken as independent. A run chart signals as a whole.
-func falseAlarm(kind ChartKind, chart stats.Chart) float64 {
+// side, 2 × 2^-8; own derivation, points taken as independent. A run chart signals as a whole. The points are those of the
+// last phase: only there can a signal take in the last month.
+func falseAlarm(kind ChartKind, drawn []stats.Point) float64 {
 	points := 0
-	for _, p := range chart.Points {
+	for _, p := range drawn {
 		if p.HasValue && (kind != ChartRun || p.Value != p.Centre) {
 			points++
 		}

@@ -26,7 +26,7 @@ func itemOf(t *testing.T, f *fake, measure string) (Item, Review) {
 	t.Helper()
 	f.first = "2025-01"
 	month := f.sums[len(f.sums)-1].Month
-	review, err := NewReview(t.Context(), f, month, Baseline{})
+	review, err := NewReview(t.Context(), f, month, Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +108,7 @@ func TestTimesAreDrawnAsRunChart(t *testing.T) {
 	f := &fake{sums: monthsOf("stabilization_time", func(i int, s *queries.Sum) { s.Xs, s.Transports = []float64{values[i]}, 1 }, 12)}
 	base := Baseline{From: "2025-01", To: "2025-05"} // median 92, five points above it are no run of the baseline
 	f.first = "2025-01"
-	review, err := NewReview(t.Context(), f, "2025-12", base)
+	review, err := NewReview(t.Context(), f, "2025-12", Limits{Baseline: base})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -240,7 +240,7 @@ func TestBaselineWithoutDataFallsBackAndSaysSo(t *testing.T) {
 			s.T, s.X, s.Transports = 20, 5, 20
 		}
 	}, 4)}
-	review, err := NewReview(t.Context(), f, "2025-04", Baseline{To: "2025-02"})
+	review, err := NewReview(t.Context(), f, "2025-04", Limits{Baseline: Baseline{To: "2025-02"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,14 +253,14 @@ func TestBaselineWithoutDataFallsBackAndSaysSo(t *testing.T) {
 
 func TestReviewAsksOnlyUpToItsMonth(t *testing.T) {
 	f := &fake{first: "2025-01"}
-	if _, err := NewReview(t.Context(), f, "2026-03", Baseline{}); err != nil {
+	if _, err := NewReview(t.Context(), f, "2026-03", Limits{}); err != nil {
 		t.Fatal(err)
 	}
 	now, before := f.asked[0], f.asked[1]
 	if !now.ByMonth || now.From != "2025-01" || now.To != "2026-03" || before.ByMonth || before.To != "2026-02" {
 		t.Errorf("asked %+v", f.asked)
 	}
-	if _, err := NewReview(t.Context(), f, "March", Baseline{}); err == nil {
+	if _, err := NewReview(t.Context(), f, "March", Limits{}); err == nil {
 		t.Error("a month that is none was reviewed")
 	}
 }
@@ -271,11 +271,11 @@ func TestFalseAlarms(t *testing.T) {
 	for i := range chart.Points {
 		chart.Points[i] = stats.Point{HasValue: true, Value: float64(i), Centre: 5.5}
 	}
-	close9(t, "control", falseAlarm(ChartP, chart), 0.0105125, 1e-6)
+	close9(t, "control", falseAlarm(ChartP, chart.Points), 0.0105125, 1e-6)
 	want, err := stats.RunFalseAlarm(12)
 	if err != nil {
 		t.Fatal(err)
 	}
-	close9(t, "run", falseAlarm(ChartRun, chart), want, 0)
-	close9(t, "run of few", falseAlarm(ChartRun, stats.Chart{Points: chart.Points[:9]}), 0, 0)
+	close9(t, "run", falseAlarm(ChartRun, chart.Points), want, 0)
+	close9(t, "run of few", falseAlarm(ChartRun, chart.Points[:9]), 0, 0)
 }

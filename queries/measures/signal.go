@@ -2,6 +2,7 @@ package measures
 
 import (
 	"fmt"
+	"strings"
 
 	"tripwake/queries/stats"
 )
@@ -85,7 +86,13 @@ func (s Series) offCentre(found stats.Signal) int {
 }
 
 // text prints a number of the chart with its unit.
-func (s Series) text(v float64) string { return fixed(v, s.Decimals) + unitWords(s.Unit) }
+func (s Series) text(v float64) string {
+	number, unit := fixed(v, s.Decimals), unitWords(s.Unit)
+	if number == "1" { // of units in words, "transports" alone is printed without decimals
+		unit = strings.TrimSuffix(unit, "s")
+	}
+	return number + unit
+}
 
 // PointText prints a number of the chart without its unit; a missing one is empty.
 func (s Series) PointText(v float64) string {
@@ -93,4 +100,16 @@ func (s Series) PointText(v float64) string {
 		return ""
 	}
 	return fixed(v, s.Decimals)
+}
+
+// direction is "up", "down", or "none" where a signal lies on both sides.
+func (sig Signal) direction() string {
+	switch {
+	case sig.Rule == stats.RuleFewCrossings:
+		return "none"
+	case sig.Up:
+		return "up"
+	default:
+		return "down"
+	}
 }

@@ -1,13 +1,22 @@
 -- answers: how much of each gas was asked for while it came from cylinders?
--- grain: one row per stretch of settings_timeline and gas; carried_us is its length less the time on the wall
+-- grain: one row per stretch of gas_demand and gas; flow in L/min; carried_us is its length less the time on the wall
 -- parameters: none
 create or replace temp table carried_demand as
 with shared as (
-  select transport_id, from_at, to_at, held_us, 'oxygen' as gas, mean_flow * oxygen_share as mean_flow, last_flow * oxygen_share as last_flow
+  select transport_id, from_at, to_at, held_us, 'oxygen' as gas, total_flow * oxygen_share as flow
   from gas_demand
   union all
-  select transport_id, from_at, to_at, held_us, 'air', mean_flow * (1 - oxygen_share), last_flow * (1 - oxygen_share)
+  select transport_id, from_at, to_at, held_us, 'air', total_flow * (1 - oxygen_share)
   from gas_demand
+  union all
+  select
+    d.transport_id, d.from_at, d.to_at, d.held_us, 'nitric_oxide',
+    case
+      when d.nitric_oxide_ppm = 0 then 0
+      when d.nitric_oxide_ppm < n.ppm then d.nitric_oxide_ppm * d.patient_flow / (n.ppm - d.nitric_oxide_ppm)
+    end
+  from gas_demand as d
+  join nitric_supply as n using (transport_id)
 ), walled as (
   select
     s.transport_id, s.gas, s.from_at,

@@ -1,27 +1,31 @@
 -- answers: how much gas did the settings in force ask for?
--- grain: one row per stretch of settings_timeline; L/min, empty where flow, breath timing or fio2 are not recorded
+-- grain: one row per stretch in which settings and breath rate stay; L/min, empty where flow, timing or fio2 are not recorded
 -- parameters: none
 create or replace temp table gas_demand as
-with steady as (
+with stretches as (
   select
-    s.*, e.mean_extra, e.last_extra,
-    s.continuous_flow or s.class in ('low_flow', 'high_flow', 'cpap', 'high_frequency') as runs_through,
-    s.inspiratory_time / 60 * s.flow as litres_per_breath,
-    greatest(0, (s.fio2 / 100 - 0.21) / 0.79) as oxygen_share
+    s.* exclude (from_at, to_at, held_us),
+    coalesce(b.from_at, s.from_at) as from_at, coalesce(b.to_at, s.to_at) as to_at,
+    b.transport_id is null as runs_through,
+    if(s.rate is null, null, greatest(s.rate, coalesce(b.total_rate, s.rate))) as breaths
   from settings_timeline as s
-  left join extra_breaths as e using (transport_id, from_at)
+  left join breath_rates as b on b.transport_id = s.transport_id and b.stretch_from = s.from_at
 ), flowing as (
   select
     *,
-    case when class = 'none' then 0 when runs_through then flow
-      else (rate + coalesce(mean_extra, 0)) * litres_per_breath end as mean_set,
-    case when class = 'none' then 0 when runs_through then flow
-      else (rate + coalesce(last_extra, 0)) * litres_per_breath end as last_set
-  from steady
+    case
+      when class = 'none' then 0
+      when runs_through then flow
+      else breaths * (inspiratory_time / 60) * flow
+    end as set_flow,
+    if(class = 'none', 0, greatest(0, (fio2 / 100 - 0.21) / 0.79)) as oxygen_share,
+    if(class = 'none', 0, coalesce(nitric_oxide, 0)) as nitric_oxide_ppm
+  from stretches
 )
 select
-  transport_id, class, from_at, to_at, held_us,
-  if(class = 'none', 0, 1) * (mean_set * (1 + setting_leak_allowance()) + setting_bleed_flow()) as mean_flow,
-  if(class = 'none', 0, 1) * (last_set * (1 + setting_leak_allowance()) + setting_bleed_flow()) as last_flow,
-  if(class = 'none', 0, oxygen_share) as oxygen_share
-from flowing
+  f.transport_id, f.class, f.from_at, f.to_at, epoch_us(f.to_at) - epoch_us(f.from_at) as held_us,
+  f.set_flow * (1 + g.leak_allowance) as patient_flow,
+  f.set_flow * (1 + g.leak_allowance) + if(f.class = 'none', 0, g.bleed_flow) as total_flow,
+  f.oxygen_share, f.nitric_oxide_ppm
+from flowing as f
+join gas_factors as g using (transport_id)

@@ -7,7 +7,7 @@ with held as (
     *,
     greatest(recorded_at, under_way_from) as from_at,
     least(
-      lead(recorded_at, 1, under_way_to) over (partition by transport_id order by recorded_at, file_id, record_no),
+      coalesce(lead(recorded_at) over (partition by transport_id order by recorded_at, file_id, record_no), under_way_to),
       under_way_to
     ) as to_at
   from ventilator_settings

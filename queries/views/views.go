@@ -9,18 +9,26 @@
 //	trips                          each current transport: stamps, under way, month, groups
 //	trip_groups, fact_group        the group of a transport, and of a fact, for each grouping
 //	arrival, care_events           last receiving_arrival assessment; current events
+//	risk_scores                    risk index on arrival at the referring and the receiving hospital
 //	support_class, support_rank    class of a settings row and its place in the order
 //	ventilator_settings            settings rows of each transport's ventilator
 //	settings_timeline              settings in force while under way
 //	support_stretches, episodes    stretches of one class, then with those too short passed over
 //	conversions, supported         changes of class; what support a transport had, also where it cannot be placed
+//	trip_legs, alarm_details       legs of each trip; onsets with their leg, answer and limit
+//	held_readings, latest_readings how long each reading held (table macros); per_weight: volumes per kg
+//	support_settings               settings in force with mode and pressures
 //	monitored, onsets, alarming    monitored time, alarm onsets, time with an alarm sounding
 //	cylinder_contents, gas_used    free gas in each cylinder, and used by each transport and gas
+//	pressure_at_filling            gauge pressure at the temperature of filling, where that is wanted
 //	wall_time, gas_time            time on wall gas and on carried gas
-//	extra_breaths, gas_demand      gas that the settings in force ask for
-//	carried_demand                 the same for each gas while it came from cylinders
+//	breath_rates, gas_factors      total breath rates read; leak and bleed of each ventilator
+//	gas_demand, nitric_supply      gas that the settings in force ask for; concentration of nitric oxide
+//	carried_demand, gas_asked      the same for each gas while it came from cylinders, and its sum
+//	gas_bridges, gas_shares        from plan to use for each transport; the part that each cylinder gave
+//	gas_left                       carried gas left on arrival against the last demand
 //	ventilator_power               power rows of each transport's ventilator
-//	battery_pieces                 stretches on battery while under way
+//	battery_pieces, battery_drawn  stretches on battery while under way, and their sum
 //	device_service, device_outages when each registered device was in service, and out of it
 //	log_rows                       how many rows each device log has, by transport, device and quarter of an hour
 //

@@ -1,0 +1,112 @@
+package queries
+
+import (
+	"context"
+	"database/sql"
+	_ "embed"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+)
+
+var (
+	//go:embed limit_replay.sql
+	limitReplaySQL string
+	//go:embed limit_replay_delay.sql
+	limitReplayDelaySQL string
+)
+
+// Grid asks for a replay: a quantity of quantities.csv (expired_tidal_volume and minute_volume are taken per kg of weight),
+// whether high limits are meant or low ones, and the limits Lowest, Lowest + Step, … of which there are Steps.
+type Grid struct {
+	Quantity     string
+	High         bool
+	Lowest, Step float64
+	Steps        int
+	From, To     string // months, empty: open
+}
+
+// ReplayedLimit is what one limit would have given: onsets and transports with one. Population is the transports with
+// readings, Hours the time for which their readings held.
+type ReplayedLimit struct {
+	Limit                          float64
+	Onsets, Transports, Population int
+	Hours                          float64
+}
+
+// Held is what one limit with a delay would have given. Alone are the onsets that the other limit of the same side, with the
+// same delay, would not have caught.
+type Held struct{ Onsets, Transports, Alone, AloneTransports int }
+
+// mostSteps bounds a grid: more limits than anyone reads are a slip of the keyboard.
+const mostSteps = 1000
+
+func (g Grid) validate() error {
+	switch {
+	case math.IsNaN(g.Lowest) || math.IsInf(g.Lowest, 0) || math.IsInf(g.Step, 0) || !(g.Step > 0):
+		return fmt.Errorf("replay of %s: expected a lowest limit and a step above 0, got %g and %g", g.Quantity, g.Lowest, g.Step)
+	case g.Steps < 1 || g.Steps > mostSteps:
+		return fmt.Errorf("replay of %s: expected 1 to %d limits, got %d", g.Quantity, mostSteps, g.Steps)
+	}
+	return validatePeriod(g.From, g.To)
+}
+
+// named are the parameters that both texts of a replay take.
+func (g Grid) named() []any {
+	sign := -1
+	if g.High {
+		sign = 1
+	}
+	return []any{sql.Named("quantity", g.Quantity), sql.Named("sign", sign),
+		sql.Named("first", firstDay(g.From)), sql.Named("last", firstDay(g.To))}
+}
+
+// Replay runs the limits of a grid, without delay, over the readings in the widened window of completed transports: an
+// onset is where a value comes to be beyond the limit from not being beyond it, or from more than ReadingHolds without a
+// reading. One pass answers for the whole grid.
+func (r *Reader) Replay(ctx context.Context, g Grid) ([]ReplayedLimit, error) {
+	if err := g.validate(); err != nil {
+		return nil, err
+	}
+	args := append(g.named(), sql.Named("lowest", g.Lowest), sql.Named("step", g.Step), sql.Named("steps", g.Steps))
+	limits, tied, err := r.replay(ctx, limitReplaySQL, args)
+	if err == nil && tied {
+		limits, _, err = r.replay(ctx, mended(limitReplaySQL), args)
+	}
+	return limits, err
+}
+
+// mended reads the readings with several at one moment brought down to the later record. That takes twice as long, so it is
+// done only where it was seen to be needed.
+func mended(text string) string {
+	return strings.ReplaceAll(text, "held_readings(", "latest_readings(")
+}
+
+func (r *Reader) replay(ctx context.Context, text string, args []any) (limits []ReplayedLimit, tied bool, err error) {
+	limits, err = collect(ctx, r, text, func(rows *sql.Rows) (ReplayedLimit, error) {
+		var l ReplayedLimit
+		return l, rows.Scan(&l.Limit, &l.Onsets, &l.Transports, &l.Population, &l.Hours, &tied)
+	}, args...)
+	return limits, tied, err
+}
+
+// ReplayHeld runs one limit with a delay: an onset is an excursion beyond it that lasts at least the delay. A reading holds
+// until the next, ReadingHolds at most. Of the grid only the quantity, the side and the months count.
+func (r *Reader) ReplayHeld(ctx context.Context, g Grid, limit, other float64, delay time.Duration) (Held, error) {
+	if err := validatePeriod(g.From, g.To); err != nil {
+		return Held{}, err
+	}
+	if delay < 0 || math.IsNaN(limit) || math.IsNaN(other) {
+		return Held{}, fmt.Errorf("replay of %s: expected two limits and a delay from 0, got %g, %g and %s", g.Quantity, limit, other, delay)
+	}
+	args := append(g.named(), sql.Named("asked", limit), sql.Named("other", other), sql.Named("delay", delay.Seconds()))
+	held, err := collect(ctx, r, mended(limitReplayDelaySQL), func(rows *sql.Rows) (Held, error) {
+		var h Held
+		return h, rows.Scan(&h.Onsets, &h.Transports, &h.Alone, &h.AloneTransports)
+	}, args...)
+	if err != nil || len(held) == 0 {
+		return Held{}, err
+	}
+	return held[0], nil
+}

@@ -38,6 +38,9 @@ func TestOxygenReserve(t *testing.T) {
 	// Flow unknown at the last demand.
 	carry("unknown", 100, nil)
 	f.demand("unknown", 60, cells{"flow": "null"})
+	// Fraction unknown at the last demand: not the same as none.
+	carry("fraction", 100, nil)
+	f.demand("fraction", 60, cells{"flow": "8", "fio2": "null"})
 	// What the vehicle still holds does not count, and its missing pressure leaves the transport out.
 	carry("vehicle", 1071, nil)
 	f.demand("vehicle", 60, nil)
@@ -53,7 +56,7 @@ func TestOxygenReserve(t *testing.T) {
 	f.cylinder("wall", "", "null", "null", cells{"supply": q("wall"), "opened_at": at(100), "closed_at": at(180)})
 	f.want("oxygen_reserve_short", map[string]string{
 		"enough": "0.0/1.0", "short": "1.0/1.0", "half": "0.0/1.0", "standby": "1.0/1.0", "air": "0.0/1.0", "no settings": "0.0/1.0",
-		"unknown": "out: last oxygen demand unknown", "vehicle": "1.0/1.0", "gauge": "out: cylinder without a pressure", "wall": "0.0/1.0",
+		"unknown": "out: last oxygen demand unknown", "fraction": "out: last oxygen demand unknown", "vehicle": "1.0/1.0", "gauge": "out: cylinder without a pressure", "wall": "0.0/1.0",
 	})
 }
 

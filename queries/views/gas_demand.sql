@@ -18,7 +18,8 @@ with stretches as (
       when runs_through then flow
       else breaths * (inspiratory_time / 60) * flow
     end as set_flow,
-    if(class = 'none', 0, greatest(0, (fio2 / 100 - 0.21) / 0.79)) as oxygen_share,
+    -- greatest() passes over NULL: an unrecorded fraction must stay unknown, not become none
+    case when class = 'none' then 0 when fio2 is not null then greatest(0, (fio2 / 100 - 0.21) / 0.79) end as oxygen_share,
     if(class = 'none', 0, coalesce(nitric_oxide, 0)) as nitric_oxide_ppm
   from stretches
 )

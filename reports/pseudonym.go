@@ -13,3 +13,6 @@ func pseudonym(key []byte, transportID string) string {
 	mac.Write([]byte(transportID))
 	return base32.StdEncoding.EncodeToString(mac.Sum(nil))[:8]
 }
+
+// Pseudonym is how reports made with a key call a transport, for other answers that must call it the same.
+func Pseudonym(key []byte, transportID string) string { return pseudonym(key, transportID) }

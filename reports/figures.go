@@ -41,8 +41,9 @@ func (f figure) Layout() string {
 	return classes
 }
 
-// columnWidth is the width of a chart that stands beside its table: drawn so narrow, its words can still be read in print.
-const columnWidth = 480
+// columnWidth is the width of a chart that stands beside its table: drawn so narrow, its
+// words can still be read in print and on a screen of 320 px.
+const columnWidth = 360
 
 // seriesHeight keeps a chart over time no higher than its table of a year and a half, so that three measures fit on a page.
 const seriesHeight = 210
@@ -110,6 +111,7 @@ func (a *artist) draw(item measures.Item, s measures.Series) (string, error) {
 	lines := linesOf(s)
 	if s.Kind == measures.ChartG || s.Kind == measures.ChartT {
 		axis.Integer = s.Kind == measures.ChartG
+		axis.Unit = "" // the title says it; beside each line there is no room for "transports"
 		return a.renderer.RareEvents(charts.RareEvents{Frame: frame, Axis: axis, X: eventLabels(s), Y: lines.value, Centre: lines.centre,
 			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Running: s.Running, XTitle: "Event, by its month"})
 	}

@@ -33,6 +33,7 @@ func (a *app) load() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			a.warnOfZone()
 			if err := a.printLedger(format, entries); err != nil {
 				return err
 			}
@@ -42,6 +43,15 @@ func (a *app) load() *cobra.Command {
 	addFormat(cmd, &format)
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
 	return cmd
+}
+
+// warnOfZone says what local times are taken for where nobody has said so.
+func (a *app) warnOfZone() {
+	for _, s := range a.settings.origins {
+		if s.Key == "time_zone" && s.From == "default" {
+			a.say("time_zone is not set: times without an offset were taken for UTC; set the team's zone with --time-zone or in %s", settingsFile)
+		}
+	}
 }
 
 // loadPaths loads exports into the store at path and tells people what was refused.

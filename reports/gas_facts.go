@@ -8,17 +8,6 @@ import (
 	"tripwake/queries/measures"
 )
 
-// SupplySource is what the sections on gas and power ask of package queries beside what Source names.
-type SupplySource interface {
-	GasGroups(ctx context.Context, gas, from, to string) ([]queries.GasGroup, error)
-	GasReserves(ctx context.Context, gas, from, to string) ([]queries.GasReserve, error)
-	GasMargins(ctx context.Context, gas, from, to string) ([]queries.GasMargin, error)
-	GasDoubts(ctx context.Context) ([]queries.GasDoubt, error)
-	BatteryGroups(ctx context.Context, from, to string) ([]queries.BatteryGroup, error)
-	BatteryShares(ctx context.Context, from, to string) ([]queries.BatteryShare, error)
-	BatterySlopes(ctx context.Context, from, to string) ([]queries.BatterySlope, error)
-}
-
 // supplies is what is known of gas and power over the months shown.
 type supplies struct {
 	gases        []gas

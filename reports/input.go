@@ -14,16 +14,13 @@ import (
 // Source is what a committee report asks of package queries; *queries.Reader is one.
 type Source interface {
 	measures.Source
-	SupplySource
+	measures.SupplySource
 	AlarmSource
 	CaseSource
 	SupportSource
-	Months(ctx context.Context, from, to string) ([]string, error)
 	Activity(ctx context.Context, from, to string) ([]queries.ActivityCount, error)
 	AlarmConditions(ctx context.Context, from, to string) ([]queries.AlarmCondition, error)
 	ConversionPairs(ctx context.Context, from, to string) ([]queries.ConversionPair, error)
-	OxygenPlan(ctx context.Context, from, to string) ([]queries.GasPlan, error)
-	AirPlan(ctx context.Context, from, to string) ([]queries.GasPlan, error)
 	Cases(ctx context.Context, month string) ([]queries.Case, error)
 	CasesOf(ctx context.Context, measure, from, to string) ([]queries.Case, error)
 	Notes(ctx context.Context, from, to string) ([]queries.Note, error)

@@ -14,6 +14,7 @@ import (
 
 	"tripwake/pipeline"
 	"tripwake/pipeline/store"
+	"tripwake/queries/measures"
 )
 
 func (a *app) ledger() *cobra.Command {
@@ -92,7 +93,7 @@ func (a *app) ledgerCSV(entries []store.Entry) error {
 	rows := [][]string{ledgerColumns}
 	for _, e := range entries {
 		cells := ledgerCells(e)
-		cells[0] = defuse(cells[0])
+		cells[0] = measures.Defuse(cells[0])
 		rows = append(rows, cells)
 	}
 	return w.WriteAll(rows)

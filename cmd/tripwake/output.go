@@ -37,14 +37,3 @@ func needArguments(what string) cobra.PositionalArgs {
 		return nil
 	}
 }
-
-// defuse keeps a spreadsheet from running a cell as a formula; a number keeps its sign.
-func defuse(cell string) string {
-	if cell == "" || !strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
-		return cell
-	}
-	if len(cell) > 1 && strings.ContainsRune("+-", rune(cell[0])) && (cell[1] >= '0' && cell[1] <= '9' || cell[1] == '.') {
-		return cell
-	}
-	return "'" + cell
-}

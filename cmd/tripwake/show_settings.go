@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"tripwake/queries/measures"
 )
 
 func (a *app) showSettings() *cobra.Command {
@@ -53,7 +55,7 @@ func (a *app) settingsCSV() error {
 	w := csv.NewWriter(a.out)
 	rows := [][]string{{"key", "value", "from", "comment"}}
 	for _, o := range a.settings.origins {
-		rows = append(rows, []string{o.Key, defuse(o.Value), o.From, o.Comment})
+		rows = append(rows, []string{o.Key, measures.Defuse(o.Value), o.From, o.Comment})
 	}
 	return w.WriteAll(rows)
 }

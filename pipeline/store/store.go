@@ -26,7 +26,6 @@ const layout = 1
 type Options struct {
 	Memory  string // most memory the engine may take before it spills to disk, such as "1500MB"
 	Threads int    // worker threads
-	Scratch string // folder for spilled data; default: beside the store
 }
 
 // Store is one open DuckDB file. It has a single connection, so temporary tables live as long as it is open.
@@ -125,9 +124,6 @@ func (o Options) query(path string) string {
 		q.Set("threads", fmt.Sprint(o.Threads))
 	}
 	q.Set("temp_directory", path+".scratch")
-	if o.Scratch != "" {
-		q.Set("temp_directory", o.Scratch)
-	}
 	return q.Encode()
 }
 

@@ -53,9 +53,9 @@ func record(r Row) []string {
 	if t == nil {
 		t = &TimeParts{}
 	}
-	return []string{r.Measure, r.Month, r.By, defuse(r.Group), strconv.Itoa(r.N), full(r.Numerator), full(r.Denominator),
+	return []string{r.Measure, r.Month, r.By, Defuse(r.Group), strconv.Itoa(r.N), full(r.Numerator), full(r.Denominator),
 		full(r.Value), r.Unit, full(r.Low), full(r.High), r.Method, full(t.Mean), full(t.P90), full(t.OnTarget),
-		full(r.Coverage), full(r.PoissonLow), full(r.PoissonHigh), defuse(LeftOutText(r.LeftOut)), defuse(r.Warning)}
+		full(r.Coverage), full(r.PoissonLow), full(r.PoissonHigh), Defuse(LeftOutText(r.LeftOut)), Defuse(r.Warning)}
 }
 
 func full(v *float64) string {
@@ -65,8 +65,8 @@ func full(v *float64) string {
 	return strconv.FormatFloat(*v, 'g', -1, 64)
 }
 
-// defuse puts an apostrophe before a text that a spreadsheet would take for a formula (OWASP, CSV injection).
-func defuse(text string) string {
+// Defuse puts an apostrophe before a text that a spreadsheet would take for a formula (OWASP, CSV injection).
+func Defuse(text string) string {
 	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
 		return "'" + text
 	}

@@ -165,7 +165,7 @@ func roundTo(v float64, digits int) float64 {
 func supplyCSV(w io.Writer, rows []SupplyRow) error {
 	records := [][]string{{"supply", "about", "month", "by", "group", "n", "name", "value", "unit", "low", "high", "stands_out"}}
 	for _, r := range rows {
-		records = append(records, []string{defuse(r.Supply), r.About, r.Month, r.By, defuse(r.Group), strconv.Itoa(r.N), r.Name, full(r.Value), r.Unit,
+		records = append(records, []string{Defuse(r.Supply), r.About, r.Month, r.By, Defuse(r.Group), strconv.Itoa(r.N), r.Name, full(r.Value), r.Unit,
 			full(r.Low), full(r.High), strconv.FormatBool(r.StandsOut)})
 	}
 	if err := csv.NewWriter(w).WriteAll(records); err != nil {

@@ -52,6 +52,12 @@
 //	battery_groups       battery use by month and ventilator
 //	battery_shares       part of the rated endurance used, by transport
 //	battery_slopes       how fast charge fell on battery, by ventilator and month
+//	battery_loads        what each transport asked of its battery, for replays
+//	device_requests      who wanted a device of a kind, from when to when, and who was turned away
+//	device_presence      how many devices of a kind were there, over time
+//	device_downtime      time in service and out of it, failures and repairs of each device
+//	gas_loads            what each transport took from its carried cylinders, for replays
+//	supply_failures      equipment, power and gas that failed under way
 //	event_gaps           transports and hours between events
 //	event_since          transports and hours since the last event
 //	case_timelines       what happened on single transports, minute by minute

@@ -34,6 +34,7 @@ type Settings struct {
 	Hypercarbia        float64              // mm[Hg]; pCO2 above it, together with Acidosis (common practice)
 	Acidosis           float64              // pH below it (common practice)
 	GlucoseLow         float64              // mg/dL; below it (Ramnarayan 2009)
+	Turnaround         time.Duration        // after a transport, until its devices can go out again
 	Watch                                   // alarms and support
 }
 
@@ -64,6 +65,7 @@ func Defaults() Settings {
 		Hypercarbia:        52.5,
 		Acidosis:           7.2,
 		GlucoseLow:         45.0,
+		Turnaround:         30 * time.Minute,
 		Watch:              DefaultWatch(),
 	}
 }
@@ -122,5 +124,6 @@ func (s Settings) numbers() []number {
 		{"hypercarbia", s.Hypercarbia, 0, 250},
 		{"acidosis", s.Acidosis, 6, 8},
 		{"glucose_low", s.GlucoseLow, 0, 1500},
+		{"turnaround", s.Turnaround.Minutes(), 0, 10000},
 	}...)
 }

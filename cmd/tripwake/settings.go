@@ -29,6 +29,7 @@ type settings struct {
 	queries queries.Settings
 	limits  measures.Limits   // of control charts
 	risk    measures.Baseline // of expected deaths
+	buying  buying            // the purchase report's candidates
 	origins []origin
 }
 
@@ -86,7 +87,7 @@ func table() []setting {
 		number("hypercarbia", d.Hypercarbia, "mm[Hg]: pCO2 above it, with acidosis, is under-ventilation", func(q *queries.Settings) *float64 { return &q.Hypercarbia }),
 		number("acidosis", d.Acidosis, "pH: see hypercarbia", func(q *queries.Settings) *float64 { return &q.Acidosis }),
 		number("glucose_low", d.GlucoseLow, "mg/dL: glucose below it is low", func(q *queries.Settings) *float64 { return &q.GlucoseLow }),
-	}, supplySettings(d), watchSettings(d))
+	}, supplySettings(d), watchSettings(d), purchaseSettings(d))
 }
 
 // addSettingFlags gives every setting a flag; those that most people never need are left out of the help.
@@ -175,7 +176,7 @@ func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (te
 		switch row.key {
 		case "cylinder_factors", "device_gas":
 			return mapOrText(v, row.key), file
-		case "rebaseline":
+		case "rebaseline", "candidates":
 			return listText(v.Get(row.key)), file
 		}
 		return v.GetString(row.key), file

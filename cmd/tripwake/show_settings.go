@@ -41,7 +41,7 @@ func (a *app) settingsYAML() error {
 		switch o.Key {
 		case "cylinder_factors":
 			value = []byte("{" + strings.ReplaceAll(strings.ReplaceAll(o.Value, ", ", ","), " ", ": ") + "}")
-		case "rebaseline":
+		case "rebaseline", "candidates":
 			value = []byte(cmp.Or(o.Value, "[]")) // JSON is YAML
 		}
 		if _, err := fmt.Fprintf(a.out, "# %s (from %s)\n%s: %s\n", o.Comment, o.From, o.Key, value); err != nil {

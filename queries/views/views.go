@@ -30,6 +30,7 @@
 //	ventilator_power               power rows of each transport's ventilator
 //	battery_pieces, battery_drawn  stretches on battery while under way, and their sum
 //	device_service, device_outages when each registered device was in service, and out of it
+//	unit_homes                     team that each device mostly goes out with
 //	log_rows                       how many rows each device log has, by transport, device and quarter of an hour
 //
 // The block `windows` is made from the text of package link.

@@ -23,20 +23,20 @@ func (a *app) demo() *cobra.Command {
 	var out string
 	cmd := &cobra.Command{
 		Use:   "demo",
-		Short: "Invent a year and a half of records, load them and write the committee's report",
+		Short: "Invent a year and a half of records, load them and write the reports",
 		Args:  noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return a.runDemo(cmd.Context(), out)
 		},
 	}
-	cmd.Flags().StringVar(&out, "out", "demo", "folder for the exports, the store and the report")
+	cmd.Flags().StringVar(&out, "out", "demo", "folder for the exports, the store, its settings and the reports")
 	return cmd
 }
 
 // runDemo does what a team would do with its own exports, on invented ones.
 func (a *app) runDemo(ctx context.Context, out string) error {
 	exports, path := filepath.Join(out, "exports"), filepath.Join(out, defaultStore)
-	if err := a.demoSettings(); err != nil {
+	if err := firstFailure(a.demoSettings, a.demoBuying); err != nil {
 		return err
 	}
 	if err := forgetStore(path); err != nil {
@@ -57,8 +57,26 @@ func (a *app) runDemo(ctx context.Context, out string) error {
 	if err != nil {
 		return err
 	}
-	for _, written := range []string{exports, path, report} {
+	purchase, err := a.writePurchase(ctx, path, "", "", out)
+	if err != nil {
+		return err
+	}
+	settings, err := a.demoSettingsFile(out, a.settings.zone.String())
+	if err != nil {
+		return err
+	}
+	for _, written := range []string{exports, path, settings, report, purchase} {
 		fmt.Fprintln(a.out, written)
+	}
+	return nil
+}
+
+// firstFailure carries steps out in order until one fails.
+func firstFailure(steps ...func() error) error {
+	for _, step := range steps {
+		if err := step(); err != nil {
+			return err
+		}
 	}
 	return nil
 }

@@ -12,6 +12,8 @@
 //
 // Months count from 1 (January 2025 by default). Story lists the same for programs.
 //
+//   - Umberlock has one kit; a call while it is out often waits for one from elsewhere: delayed_no_equipment by team. Monitors
+//     are six, one more than kits, and never wanting: what the purchase report weighs.
 //   - One site (Pellastre District) is slow to leave, and slower from month 10: stabilization_time by referring_site.
 //   - V3's regulator leaks from month 6 until its service in month 12: oxygen_ratio by device.
 //   - From month 8 newborns arrive warmer: hypothermia_on_arrival.

@@ -112,9 +112,13 @@ func (g *region) equip(d dice, t *trip) {
 	t.declineForEquipment()
 }
 
-// borrow decides whether another base's kit comes, and late: it mostly does not come at once where the base has none at all.
+// borrow decides whether another base's kit comes, and late: it mostly does not come at once where the base has none at all,
+// and often late at the last base, which has one kit and lies far from the others.
 func (g *region) borrow(d dice, t *trip) bool {
 	late, declined := 0.12, 0.03
+	if t.base == poorBase {
+		late, declined = 0.40, 0.06
+	}
 	if g.closed(t.base, t.at.accepted) {
 		late, declined = 0.55, 0.42
 	}

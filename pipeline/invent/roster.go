@@ -106,6 +106,7 @@ func devices(suffix string) []device {
 	}
 	all[5].clock = 9 * time.Minute // M2: nobody set its clock
 	return append(all,
+		device{id: "M6" + suffix, kind: "monitor", cost: 17200, endurance: 300, inService: "2024-02-12"}, // the spare, which no kit needs
 		device{id: "N1" + suffix, kind: "nitric_oxide_delivery", cost: 54000, endurance: 360, inService: "2023-05-22"},
 		device{id: "V0" + suffix, kind: "ventilator", cost: 29900, endurance: 120, inService: "2014-02-03", retired: "2024-11-30"})
 }

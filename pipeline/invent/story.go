@@ -14,6 +14,9 @@ type Chapter struct {
 // Story returns the chapters in the order of their first months. They need 18 months to be told to the end.
 func Story() []Chapter {
 	return []Chapter{
+		{"The single kit",
+			"One base has one kit: a call that comes while it is out waits for a kit of another base, which is often late.",
+			bases[poorBase].name, 1, 18, "delayed_no_equipment"},
 		{"The slow site",
 			"Stabilization takes about a third longer at one referring hospital than at the others, and from month 10 grows by a twentieth a month.",
 			slowSite, slowingFrom, 18, "stabilization_time"},

@@ -52,6 +52,7 @@ type Answer struct {
 	Up            UpTable     // of a device: k of n
 	Before, With  Limit       // shortfalls of the replay, without and with the candidate
 	Avoided       Limit
+	Recorded      int   // devices: requests recorded as declined or delayed for want of equipment
 	Weeks         int   // weeks in which the candidate would have avoided any
 	Plain         Limit // devices: avoided if every unit had been there at all times
 	ErlangAvoided float64
@@ -187,7 +188,7 @@ func (p *purchasing) answer(ctx context.Context, c Candidate) (Answer, error) {
 	if err != nil {
 		return a, err
 	}
-	a.Cost = costOf(c, a.Avoided, p.span.Years())
+	a.Cost = costOf(a, p.span.Years())
 	a.judge()
 	a.Verdict, a.Reasons = p.verdict(a), p.reasons(a)
 	return a, nil
@@ -198,7 +199,7 @@ func (p *purchasing) answerDevice(ctx context.Context, a *Answer) error {
 	if err != nil {
 		return err
 	}
-	a.Fleet = &need
+	a.Fleet, a.Recorded = &need, need.TurnedAway+need.Delayed
 	for _, r := range p.result.Reliability {
 		if r.Name == r.Kind && r.Kind == need.Kind {
 			if a.Up, err = upTable(need, a.Candidate.Add, r.Availability, p.ask.Target); err != nil {
@@ -206,9 +207,8 @@ func (p *purchasing) answerDevice(ctx context.Context, a *Answer) error {
 			}
 		}
 	}
-	now, ok1 := need.Replay(need.Units)
-	with, ok2 := need.Replay(need.Units + a.Candidate.Add)
-	if !ok1 || !ok2 {
+	now, with, ok := a.Replays()
+	if !ok {
 		return nil
 	}
 	a.Before, a.With, a.ErlangAvoided = now.AsItWas, with.AsItWas, now.Erlang-with.Erlang
@@ -261,6 +261,25 @@ func (a *Answer) judge() {
 // Replayed says that there was something to replay.
 func (a Answer) Replayed() bool {
 	return a.Fleet != nil && a.Fleet.Requests > 0 || a.Supply != nil && a.Supply.Transports > 0
+}
+
+// Sizes are how many units there are now, and with the candidate; both 0 for what is no device.
+func (a Answer) Sizes() (now, with int) {
+	if a.Fleet == nil {
+		return 0, 0
+	}
+	return a.Fleet.Units, a.Fleet.Units + a.Candidate.Add
+}
+
+// Replays are those of the sizes of now and with the candidate; false where nothing was replayed, or it is no device.
+func (a Answer) Replays() (now, with FleetReplay, ok bool) {
+	if a.Fleet == nil {
+		return now, with, false
+	}
+	size, more := a.Sizes()
+	now, ok1 := a.Fleet.Replay(size)
+	with, ok2 := a.Fleet.Replay(more)
+	return now, with, ok1 && ok2
 }
 
 // zeroCeiling is how many a year none in so many years still allows: the upper exact Poisson limit.

@@ -2,6 +2,7 @@ package measures
 
 import (
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -15,7 +16,7 @@ type Cost struct {
 
 // Sensitivity is the cost of one avoided shortfall when one assumption is taken lower and higher.
 type Sensitivity struct {
-	What          string // "price", "life", "service", "shortfalls avoided"
+	What          string // "price", "life", "service", …
 	Lower, Higher string // the two values of the assumption, printed
 	AtLower       float64
 	AtHigher      float64 // NaN or +Inf where there is no such cost
@@ -30,7 +31,8 @@ func (s Sensitivity) Range() (least, most float64) {
 // (common practice).
 const apart = 0.25
 
-func costOf(c Candidate, avoided Limit, years float64) Cost {
+func costOf(a Answer, years float64) Cost {
+	c, avoided := a.Candidate, a.Avoided
 	out := Cost{PerYear: c.perYear(1, 1, 1), Avoided: Limit{avoided.Value / years, avoided.Low / years, avoided.High / years}}
 	at := func(perYear, avoided float64) float64 {
 		if !(avoided > 0) {
@@ -45,13 +47,16 @@ func costOf(c Candidate, avoided Limit, years float64) Cost {
 	out.PerAvoided = Limit{at(out.PerYear, out.Avoided.Value), at(out.PerYear, out.Avoided.High), at(out.PerYear, out.Avoided.Low)}
 	each := out.Avoided.Value
 	out.Lines = []Sensitivity{
-		{"shortfalls avoided per year", decimal(out.Avoided.Low), decimal(out.Avoided.High), out.PerAvoided.High, out.PerAvoided.Low},
+		{"avoided per year, 95 %", decimal(out.Avoided.Low), decimal(out.Avoided.High), out.PerAvoided.High, out.PerAvoided.Low},
 		{"price", Amount(c.Price * (1 - apart)), Amount(c.Price * (1 + apart)), at(c.perYear(1-apart, 1, 1), each), at(c.perYear(1+apart, 1, 1), each)},
 		{"life, years", decimal(c.Life * (1 - apart)), decimal(c.Life * (1 + apart)), at(c.perYear(1, 1-apart, 1), each), at(c.perYear(1, 1+apart, 1), each)},
 	}
 	if c.Service > 0 {
 		out.Lines = append(out.Lines, Sensitivity{"service per year", Amount(c.Service * (1 - apart)), Amount(c.Service * (1 + apart)),
 			at(c.perYear(1, 1, 1-apart), each), at(c.perYear(1, 1, 1+apart), each)})
+	}
+	if recorded := float64(a.Recorded) / years; a.Fleet != nil && recorded < each {
+		out.Lines = slices.Insert(out.Lines, 1, Sensitivity{"avoided, if only those recorded count", decimal(recorded), decimal(each), at(out.PerYear, recorded), out.PerAvoided.Value})
 	}
 	return out
 }
@@ -63,14 +68,17 @@ func (c Candidate) perYear(price, life, service float64) float64 {
 
 func decimal(v float64) string { return fixed(v, 1) }
 
-// Amount prints money to three digits that count, whole from 100 on, with thin spaces between thousands; no number is a dash.
+// Amount prints money: to cents below 100, from there to three digits that count, with thin spaces between thousands. What is no
+// number is a dash.
 func Amount(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "–"
 	}
-	v = roundTo(v, 3)
 	decimals := 0
-	if math.Abs(v) < 100 && v != math.Trunc(v) {
+	switch {
+	case math.Abs(v) >= 100:
+		v = roundTo(v, 3)
+	case v != math.Trunc(v):
 		decimals = 2
 	}
 	text := strconv.FormatFloat(v, 'f', decimals, 64)

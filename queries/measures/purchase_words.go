@@ -41,6 +41,9 @@ func (c Candidate) ScopeWords() string {
 func (c Candidate) Bought() string {
 	switch {
 	case !c.IsDevice():
+		if strings.Contains(c.Name, c.scope()) {
+			return "“" + c.Name + "”"
+		}
 		return "“" + c.Name + "”" + c.ScopeWords()
 	case c.Add == 1:
 		return "one more " + c.Noun() + c.ScopeWords()
@@ -60,6 +63,17 @@ func IntervalWords(l Limit, decimals int) string {
 	}
 	return fixed(l.Low, decimals) + " to " + fixed(l.High, decimals)
 }
+
+// ExpectedText prints an expected number to one digit; what would round to nothing is "under 0.1".
+func ExpectedText(v float64) string {
+	if v > 0 && v < 0.05 {
+		return "under 0.1"
+	}
+	return fixed(v, 1)
+}
+
+// ShareText is a share (1 is all) in % to two digits, without the sign.
+func ShareText(share float64) string { return fixed(100*share, 2) }
 
 // Money is an amount with its currency, where one is set.
 func (p Purchase) Money(v float64) string { return money(v, p.Currency) }
@@ -111,6 +125,9 @@ func (p *purchasing) verdict(a Answer) string {
 	if a.Before.Value == 1 {
 		text = strings.Replace(text, "1 of the 1 "+p.shortfall(a), "the only one of the "+p.shortfall(a), 1)
 	}
+	if n := a.Fleet; n != nil && a.Avoided.Value > float64(a.Recorded) {
+		text += fmt.Sprintf(" Recorded as declined or delayed for want of equipment are %d; the others went out all the same, with what the records do not say.", a.Recorded)
+	}
 	if a.Standing == StandsOpen {
 		text += " The interval takes in none at all: this may be one bad spell, and the records do not decide."
 	}
@@ -152,8 +169,9 @@ func (p *purchasing) reasons(a Answer) []string {
 func (p *purchasing) recorded(a Answer) string {
 	n := a.Fleet
 	text := fmt.Sprintf("Recorded for want of equipment: %d declined, %d delayed, of %d requests.", n.TurnedAway, n.Delayed, n.Requests)
-	if a.Before.Value > float64(n.TurnedAway+n.Delayed) {
-		text += " The replay counts more, for it lends nothing from elsewhere: the records do not say with what the others went."
+	if whole, ok := p.whole(n.Kind); ok && n.Team != "" {
+		text += fmt.Sprintf(" The replay lends nothing from elsewhere; if all %d of every team served all requests alike, %s of %d would have found none free.",
+			whole.Units, LimitText(whole.Replays[whole.Units].AsItWas, 0), whole.Requests)
 	}
 	if n.TurnedAway > 0 {
 		text += " Which device was wanting is not recorded; each declined request counts as one for this."
@@ -165,16 +183,25 @@ func (p *purchasing) recorded(a Answer) string {
 	return text
 }
 
+// whole is the need for a kind of device by all teams together.
+func (p *purchasing) whole(kind string) (FleetNeed, bool) {
+	for _, n := range p.result.Needs {
+		if n.Kind == kind && n.Team == "" && n.Units < len(n.Replays) {
+			return n, true
+		}
+	}
+	return FleetNeed{}, false
+}
+
 // modelled puts Erlang B beside the replay of a fleet that is always there, and says where they part and why they may.
 func (p *purchasing) modelled(a Answer) string {
 	n := a.Fleet
-	now, ok1 := n.Replay(n.Units)
-	with, ok2 := n.Replay(n.Units + a.Candidate.Add)
-	if !ok1 || !ok2 {
+	now, with, ok := a.Replays()
+	if !ok {
 		return ""
 	}
 	text := fmt.Sprintf("Erlang B, for units always there, expects %s none free with %d and %s with %d; the replay gives %s and %s.",
-		fixed(now.Erlang, 1), n.Units, fixed(with.Erlang, 1), with.Units, fixed(now.Lost.Value, 0), fixed(with.Lost.Value, 0))
+		ExpectedText(now.Erlang), n.Units, ExpectedText(with.Erlang), with.Units, fixed(now.Lost.Value, 0), fixed(with.Lost.Value, 0))
 	inside := func(r FleetReplay) bool {
 		return r.Erlang >= r.Lost.Low && r.Erlang <= r.Lost.High || math.Abs(r.Erlang-r.Lost.Value) < 1
 	}

@@ -24,7 +24,7 @@ type IntervalGroup struct {
 type Interval struct {
 	Label            string
 	Value, Low, High float64
-	N                int
+	N                int    // below 0 is not printed
 	Text             string // "" is "4.3 (0.1–24.2)"
 }
 
@@ -121,7 +121,10 @@ func (c Intervals) words(slots []slot) (labels, ns, texts []string) {
 	for _, sl := range slots {
 		label, n, text := sl.heading, "", ""
 		if sl.row != nil {
-			label, n, text = sl.row.Label, fmt.Sprintf("n\u00a0=\u00a0%s", number(float64(sl.row.N), 0)), c.text(*sl.row)
+			label, text = sl.row.Label, c.text(*sl.row)
+		}
+		if sl.row != nil && sl.row.N >= 0 {
+			n = fmt.Sprintf("n\u00a0=\u00a0%s", number(float64(sl.row.N), 0))
 		}
 		labels, ns, texts = append(labels, clean(label)), append(ns, n), append(texts, clean(text))
 	}

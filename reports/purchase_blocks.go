@@ -53,8 +53,12 @@ func yearsWords(years float64) string {
 // needWords are the shortfalls as they were, with what the records themselves say.
 func needWords(a measures.Answer) string {
 	if n := a.Fleet; n != nil {
-		return fmt.Sprintf("%s of %d requests found none of %d free; recorded: %d declined, %d delayed", measures.LimitText(a.Before, 0),
+		text := fmt.Sprintf("%s of %d requests found none of %d free; recorded: %d declined, %d delayed", measures.LimitText(a.Before, 0),
 			n.Requests, n.Units, n.TurnedAway, n.Delayed)
+		if s := a.Shared; s != nil {
+			text += fmt.Sprintf(". Shared by all teams: %s of %d found none of %d free", measures.LimitText(s.Lost, 0), s.Requests, s.Units)
+		}
+		return text
 	}
 	return fmt.Sprintf("%s of %d transports fell short", measures.LimitText(a.Before, 0), a.Supply.Transports)
 }

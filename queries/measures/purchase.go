@@ -52,14 +52,21 @@ type Answer struct {
 	Up            UpTable     // of a device: k of n
 	Before, With  Limit       // shortfalls of the replay, without and with the candidate
 	Avoided       Limit
-	Recorded      int   // devices: requests recorded as declined or delayed for want of equipment
-	Weeks         int   // weeks in which the candidate would have avoided any
-	Plain         Limit // devices: avoided if every unit had been there at all times
+	Shared        *Shared // devices of one team: the same kind of device shared by all teams
+	Recorded      int     // devices: requests recorded as declined or delayed for want of equipment
+	Weeks         int     // weeks in which the candidate would have avoided any
+	Plain         Limit   // devices: avoided if every unit had been there at all times
 	ErlangAvoided float64
 	Standing      string // StandsFor, StandsAgainst or StandsOpen
 	Verdict       string
 	Reasons       []string
 	Cost          Cost
+}
+
+// Shared is what would have happened had all teams' units of a kind served all teams' requests, units away as they were.
+type Shared struct {
+	Units, Requests int
+	Lost            Limit
 }
 
 // What the records say of a candidate: that it would have avoided shortfalls beyond chance, that it would have changed nothing
@@ -199,7 +206,7 @@ func (p *purchasing) answerDevice(ctx context.Context, a *Answer) error {
 	if err != nil {
 		return err
 	}
-	a.Fleet, a.Recorded = &need, need.TurnedAway+need.Delayed
+	a.Fleet, a.Recorded, a.Shared = &need, need.TurnedAway+need.Delayed, p.shared(need)
 	for _, r := range p.result.Reliability {
 		if r.Name == r.Kind && r.Kind == need.Kind {
 			if a.Up, err = upTable(need, a.Candidate.Add, r.Availability, p.ask.Target); err != nil {
@@ -216,6 +223,16 @@ func (p *purchasing) answerDevice(ctx context.Context, a *Answer) error {
 		return err
 	}
 	return a.avoid(now.wasWeeks, with.wasWeeks)
+}
+
+// shared finds the need of all teams together for a need of one.
+func (p *purchasing) shared(of FleetNeed) *Shared {
+	for _, n := range p.result.Needs {
+		if r, ok := n.Replay(n.Units); ok && n.Kind == of.Kind && n.Team == "" && of.Team != "" {
+			return &Shared{n.Units, n.Requests, r.AsItWas}
+		}
+	}
+	return nil
 }
 
 func (p *purchasing) answerSupply(ctx context.Context, a *Answer, replay func(context.Context, Candidate) (SupplyNeed, error)) error {

@@ -56,7 +56,7 @@ func costOf(a Answer, years float64) Cost {
 			at(c.perYear(1, 1, 1-apart), each), at(c.perYear(1, 1, 1+apart), each)})
 	}
 	if recorded := float64(a.Recorded) / years; a.Fleet != nil && recorded < each {
-		out.Lines = slices.Insert(out.Lines, 1, Sensitivity{"avoided, if only those recorded count", decimal(recorded), decimal(each), at(out.PerYear, recorded), out.PerAvoided.Value})
+		out.Lines = slices.Insert(out.Lines, 1, Sensitivity{"avoided: recorded only", decimal(recorded), decimal(each), at(out.PerYear, recorded), out.PerAvoided.Value})
 	}
 	return out
 }

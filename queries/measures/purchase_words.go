@@ -51,8 +51,12 @@ func (c Candidate) Bought() string {
 	return fmt.Sprintf("%d more %ss%s", c.Add, c.Noun(), c.ScopeWords())
 }
 
-// LimitText prints a count with its interval: "38 (27 to 50)"; decimals for those that are no counts.
+// LimitText prints a count with its interval: "38 (27 to 50)"; decimals for those that are no counts. Nothing, with an interval of
+// no width, is a plain 0.
 func LimitText(l Limit, decimals int) string {
+	if l == (Limit{}) {
+		return "0"
+	}
 	return fixed(l.Value, decimals) + " (" + IntervalWords(l, decimals) + ")"
 }
 
@@ -169,28 +173,18 @@ func (p *purchasing) reasons(a Answer) []string {
 func (p *purchasing) recorded(a Answer) string {
 	n := a.Fleet
 	text := fmt.Sprintf("Recorded for want of equipment: %d declined, %d delayed, of %d requests.", n.TurnedAway, n.Delayed, n.Requests)
-	if whole, ok := p.whole(n.Kind); ok && n.Team != "" {
+	if s := a.Shared; s != nil {
 		text += fmt.Sprintf(" The replay lends nothing from elsewhere; if all %d of every team served all requests alike, %s of %d would have found none free.",
-			whole.Units, LimitText(whole.Replays[whole.Units].AsItWas, 0), whole.Requests)
+			s.Units, LimitText(s.Lost, 0), s.Requests)
 	}
 	if n.TurnedAway > 0 {
 		text += " Which device was wanting is not recorded; each declined request counts as one for this."
 	}
-	if now, ok := n.Replay(n.Units); ok && n.Away > 0 {
+	if now, ok := n.Replay(n.Units); ok && n.Away > 0 && a.Before.Value > 0 {
 		text += fmt.Sprintf(" Had every unit been there at all times, %s would have found none free, and %s fewer with the candidate.",
 			LimitText(now.Lost, 0), LimitText(a.Plain, 0))
 	}
 	return text
-}
-
-// whole is the need for a kind of device by all teams together.
-func (p *purchasing) whole(kind string) (FleetNeed, bool) {
-	for _, n := range p.result.Needs {
-		if n.Kind == kind && n.Team == "" && n.Units < len(n.Replays) {
-			return n, true
-		}
-	}
-	return FleetNeed{}, false
 }
 
 // modelled puts Erlang B beside the replay of a fleet that is always there, and says where they part and why they may.

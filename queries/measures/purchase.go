@@ -88,6 +88,11 @@ type purchasing struct {
 
 // NewPurchase works out a purchase. It refuses months that are none and a target outside 0 to 1.
 func NewPurchase(ctx context.Context, from PurchaseSource, ask PurchaseAsk) (Purchase, error) {
+	for _, month := range []string{ask.From, ask.To} {
+		if _, err := time.Parse(monthOnly, month); month != "" && err != nil {
+			return Purchase{}, fmt.Errorf("purchase: month %q: expected YYYY-MM, such as 2026-03", month)
+		}
+	}
 	first, last, err := from.Period(ctx)
 	if err != nil {
 		return Purchase{}, err

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Noun is what one of a kind of candidate is called: "nitric oxide delivery device".
@@ -231,4 +233,8 @@ func (p *purchasing) supplied(a Answer) []string {
 	return lines
 }
 
-func upperFirst(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+// upperFirst begins a sentence; a name in quotes stays as it is.
+func upperFirst(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
+}

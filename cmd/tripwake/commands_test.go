@@ -315,11 +315,27 @@ func TestDemo(t *testing.T) {
 		}
 		if first == nil {
 			first = files
+			demoArgues(t, files["purchase.html"])
 		}
 		for _, name := range slices.Sorted(maps.Keys(files)) {
 			if files[name] != first[name] {
 				t.Errorf("%s differs between two demos", name)
 			}
+		}
+	}
+}
+
+// demoArgues holds the demo's purchase report to its story: the records speak for a second ventilator where a base has one kit, and
+// against a monitor more.
+func demoArgues(t *testing.T, doc string) {
+	t.Helper()
+	said := map[string]string{}
+	for _, block := range regexp.MustCompile(`(?s)<h3><a href="#candidate-[0-9]+">([^<]*)</a>.*?<span class="word">([^<]*)</span>`).FindAllStringSubmatch(doc, -1) {
+		said[block[1]] = block[2]
+	}
+	for name, want := range map[string]string{"Second ventilator at Umberlock": "The records speak for it.", "Seventh monitor": "The records speak against it."} {
+		if said[name] != want {
+			t.Errorf("purchase report on %s: %q, want %q", name, said[name], want)
 		}
 	}
 }

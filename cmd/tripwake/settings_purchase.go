@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -25,7 +26,7 @@ type buying struct {
 func purchaseSettings(d queries.Settings) []setting {
 	return []setting{
 		span("turnaround", d.Turnaround, "from the end of a transport until its devices can go out again", func(q *queries.Settings) *time.Duration { return &q.Turnaround }),
-		{"currency", "", "of prices in the purchase report, such as USD", func(s *settings, t string) error { s.buying.currency = strings.TrimSpace(t); return nil }},
+		{"currency", "", "of prices in the purchase report and the device register, such as USD (ISO 4217); empty: amounts stand alone", takeCurrency},
 		{"availability_target", strconv.FormatFloat(defaultTarget, 'g', -1, 64), "probability that enough of a fleet are up, 0.01 to 0.9999", takeTarget},
 		{"candidates", "[]", candidatesComment, takeCandidates},
 	}
@@ -34,6 +35,16 @@ func purchaseSettings(d queries.Settings) []setting {
 const candidatesComment = `what the purchase report weighs, a list such as [{name: Second ventilator, kind: ventilator, team: North, price: 40000, life: 8, service: 900}]; ` +
 	`kind: ventilator, monitor, incubator, pump, nitric_oxide_delivery, team (units: how many there are), battery (endurance in min, endurance_dimmed, batteries, ` +
 	`derating, devices) or cylinders (gas, sizes such as ["E", "E"], pressure in psi); add: how many are bought`
+
+var currencyCode = regexp.MustCompile(`^([A-Z]{3})?$`)
+
+func takeCurrency(s *settings, text string) error {
+	if !currencyCode.MatchString(text) {
+		return fmt.Errorf("expected three capital letters such as USD (ISO 4217), or none, got %q", text)
+	}
+	s.buying.currency = text
+	return nil
+}
 
 func takeTarget(s *settings, text string) (err error) {
 	if s.buying.target, err = strconv.ParseFloat(text, 64); err != nil || !(s.buying.target >= 0.01 && s.buying.target <= 0.9999) {

@@ -20,6 +20,13 @@ func TestRecompute(t *testing.T) {
 				t.Fatalf("the second implementation failed: %v", err)
 			}
 			holdToCase(t, folder)
+			replays, err := exec.Command("python3", filepath.Join("..", "..", "testdata", "recompute", "purchases.py"), filepath.Join(folder, "in")).Output()
+			if err != nil {
+				t.Fatalf("the second implementation failed: %v", err)
+			}
+			p := newPlace(t, wholeZone)
+			p.good("load", filepath.Join(folder, "in"))
+			holdPurchase(t, p, string(replays))
 		})
 	}
 }

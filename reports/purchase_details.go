@@ -21,21 +21,50 @@ func (b *buyer) detail(i int, a measures.Answer) (purchaseDetail, error) {
 	if !a.Replayed() {
 		return d, nil
 	}
-	makers := []func(string, measures.Answer) (figure, error){b.replayFigure, b.levelsFigure}
+	makers := []func(string, measures.Answer) (figure, error){b.monthsFigure, b.replayFigure, b.levelsFigure}
 	if a.Supply != nil {
-		makers = []func(string, measures.Answer) (figure, error){b.loadsFigure}
+		makers = []func(string, measures.Answer) (figure, error){b.monthsFigure, b.loadsFigure}
 	}
 	for _, drawn := range append(makers, b.costFigure) {
 		fig, err := drawn(d.ID, a)
 		if err != nil {
 			return d, err
 		}
-		d.Figures = append(d.Figures, fig)
+		if fig.Title != "" {
+			d.Figures = append(d.Figures, fig)
+		}
 	}
 	if len(a.Up.Rows) > 0 {
 		d.Tables = append(d.Tables, upTable(a.Up))
 	}
 	return d, nil
+}
+
+// monthsFigure shows when the shortfalls were: spread over the months, or one bad spell. It is left away where there was none.
+func (b *buyer) monthsFigure(id string, a measures.Answer) (figure, error) {
+	if a.Before == (measures.Limit{}) && a.With == a.Before {
+		return figure{}, nil
+	}
+	fig := figure{Title: "When", Caption: "Shortfalls of each month as they were: the part that the candidate would have avoided, and what would have been left."}
+	heads := columns("Month", "Transports#", "Fell short#", "With it#")
+	if a.Fleet != nil {
+		heads = columns("Month", "Requests#", "Found none free#", "With it#", "Recorded#")
+		fig.Caption += " Recorded: declined or delayed for want of equipment."
+	}
+	fig.Table = table{Caption: "By month", Head: heads}
+	parts := []charts.Part{{Name: "left"}, {Name: "avoided"}}
+	var months []string
+	for _, m := range a.Months {
+		cells := []string{m.Month, fmt.Sprint(m.All), fmt.Sprint(m.Before), fmt.Sprint(m.With), fmt.Sprint(m.Recorded)}
+		fig.Table.add("", cells[:len(heads)]...)
+		months = append(months, m.Month)
+		parts[0].Values = append(parts[0].Values, float64(m.With))
+		parts[1].Values = append(parts[1].Values, float64(m.Spared()))
+	}
+	svg, err := b.renderer.Stacked(charts.Stacked{X: months, Parts: parts, Axis: charts.Axis{Title: "Shortfalls", Integer: true, Floor: charts.At(0)},
+		Frame: charts.Frame{Width: columnWidth, Height: seriesHeight, ID: id + "-months", Title: "Shortfalls by month", Desc: "Columns of shortfalls by month, split by what the candidate would have avoided and left; the table holds every number."}})
+	fig.Drawing = picture(svg)
+	return fig, err
 }
 
 // replayFigure shows how many requests fleets of other sizes would have left without a device, and Erlang B beside them.

@@ -52,16 +52,20 @@ type Answer struct {
 	Up            UpTable     // of a device: k of n
 	Before, With  Limit       // shortfalls of the replay, without and with the candidate
 	Avoided       Limit
-	Shared        *Shared // devices of one team: the same kind of device shared by all teams
-	Recorded      int     // devices: requests recorded as declined or delayed for want of equipment
-	Weeks         int     // weeks in which the candidate would have avoided any
-	Plain         Limit   // devices: avoided if every unit had been there at all times
+	Shared        *Shared         // devices of one team: the same kind of device shared by all teams
+	Recorded      int             // devices: requests recorded as declined or delayed for want of equipment
+	Months        []PurchaseMonth // empty where nothing was replayed
+	Weeks         int             // weeks in which the candidate would have avoided any
+	Plain         Limit           // devices: avoided if every unit had been there at all times
 	ErlangAvoided float64
 	Standing      string // StandsFor, StandsAgainst or StandsOpen
 	Verdict       string
 	Reasons       []string
 	Cost          Cost
 }
+
+// Spared are those of Before that the candidate would have avoided; none where it makes a month worse.
+func (m PurchaseMonth) Spared() int { return max(0, m.Before-m.With) }
 
 // Shared is what would have happened had all teams' units of a kind served all teams' requests, units away as they were.
 type Shared struct {
@@ -224,10 +228,10 @@ func (p *purchasing) answerDevice(ctx context.Context, a *Answer) error {
 		return nil
 	}
 	a.Before, a.With, a.ErlangAvoided = now.AsItWas, with.AsItWas, now.Erlang-with.Erlang
-	if a.Plain, _, err = fewer(now.lostWeeks, with.lostWeeks); err != nil {
+	if a.Plain, _, err = fewer(now.lost.weeks, with.lost.weeks); err != nil {
 		return err
 	}
-	return a.avoid(now.wasWeeks, with.wasWeeks)
+	return a.avoid(p.span, need.asked, need.recorded, now.was, with.was)
 }
 
 // shared finds the need of all teams together for a need of one.
@@ -250,20 +254,31 @@ func (p *purchasing) answerSupply(ctx context.Context, a *Answer, replay func(co
 		return nil
 	}
 	a.Before, a.With = need.Was, need.Would
-	return a.avoid(need.wasWeeks, need.wouldWeeks)
+	return a.avoid(p.span, need.judged, p.span.tally(), need.was, need.would)
 }
 
-// avoid takes the difference of two replays, week by week.
-func (a *Answer) avoid(before, with []float64) error {
+// avoid takes the difference of two replays, week by week, and lists the months.
+func (a *Answer) avoid(span PurchaseSpan, all, recorded, before, with tally) error {
 	var weeks []float64
 	var err error
-	if a.Avoided, weeks, err = fewer(before, with); err != nil {
+	if a.Avoided, weeks, err = fewer(before.weeks, with.weeks); err != nil {
 		return err
 	}
 	for _, w := range weeks {
 		a.Weeks += countIf(w > 0)
 	}
+	for i := range span.Months() {
+		a.Months = append(a.Months, PurchaseMonth{span.Start.AddDate(0, i, 0).Format(monthOnly), int(all.months[i]), int(recorded.months[i]),
+			int(before.months[i]), int(with.months[i])})
+	}
 	return nil
+}
+
+// PurchaseMonth is one month of a candidate: requests or transports replayed, those of them recorded as declined or delayed for want
+// of equipment (devices), and shortfalls before and with the candidate.
+type PurchaseMonth struct {
+	Month                       string
+	All, Recorded, Before, With int
 }
 
 // judge says on which side the records are. Nothing replayed leaves it open.

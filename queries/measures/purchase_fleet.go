@@ -30,6 +30,7 @@ type FleetNeed struct {
 	Dispersion          float64       // variance over mean of the requests of a day; 1 for Poisson arrivals
 	Away                float64       // hours of devices out of service
 	Replays             []FleetReplay // by size, from 0
+	asked, recorded     tally
 }
 
 // FleetReplay is one size of fleet: how many requests would have found none free.
@@ -38,8 +39,7 @@ type FleetReplay struct {
 	Lost      Limit // every unit there at all times; bootstrap over weeks
 	AsItWas   Limit // units away as the service records tell; equal to Lost where nothing was away
 	Erlang    float64
-	lostWeeks []float64
-	wasWeeks  []float64
+	lost, was tally
 }
 
 // Top is the highest number wanted at once, those turned away among them.
@@ -49,7 +49,7 @@ func (n FleetNeed) Top() int { return len(n.Levels) - 1 }
 type pool struct {
 	span     PurchaseSpan
 	holds    []stats.Hold
-	weeks    []int
+	asked    []time.Time
 	presence []queries.Presence
 	units    int // now, and those away are taken from it
 	listed   int // registered at the end of the span
@@ -105,6 +105,7 @@ func (n *FleetNeed) tell(requests []queries.DeviceRequest, into *pool) {
 		n.MedianHold, _ = stats.Median(known) // values are sorted, finite and there
 	}
 	total := 0.0
+	n.asked, n.recorded = into.span.tally(), into.span.tally()
 	for _, r := range requests {
 		if r.Asked.IsZero() || len(known) == 0 {
 			n.NotPlaced++
@@ -119,9 +120,11 @@ func (n *FleetNeed) tell(requests []queries.DeviceRequest, into *pool) {
 		n.Requests++
 		n.TurnedAway += countIf(r.TurnedAway)
 		n.Delayed += countIf(r.Delayed)
+		n.asked.count(into.span, r.Asked, true)
+		n.recorded.count(into.span, r.Asked, r.TurnedAway || r.Delayed)
 		total += hold
 		at := into.span.since(r.Asked)
-		into.holds, into.weeks = append(into.holds, stats.Hold{From: at, To: at + hold}), append(into.weeks, into.span.weekOf(r.Asked))
+		into.holds, into.asked = append(into.holds, stats.Hold{From: at, To: at + hold}), append(into.asked, r.Asked)
 	}
 	if n.Requests > 0 {
 		n.MeanHold, n.Load = total/float64(n.Requests), total/into.span.Hours()
@@ -187,10 +190,10 @@ func (p pool) asItWas(size int) []stats.Step {
 // replay carries the requests out with so many units, once with all of them there and once as it was.
 func (p pool) replay(size int, load float64) (r FleetReplay, err error) {
 	r.Units = size
-	if r.Lost, r.lostWeeks, err = p.lost(stats.Constant(0, size)); err != nil {
+	if r.Lost, r.lost, err = p.lost(stats.Constant(0, size)); err != nil {
 		return r, err
 	}
-	if r.AsItWas, r.wasWeeks, err = p.lost(p.asItWas(size)); err != nil {
+	if r.AsItWas, r.was, err = p.lost(p.asItWas(size)); err != nil {
 		return r, err
 	}
 	b, err := stats.ErlangB(load, size)
@@ -198,17 +201,17 @@ func (p pool) replay(size int, load float64) (r FleetReplay, err error) {
 	return r, err
 }
 
-func (p pool) lost(steps []stats.Step) (Limit, []float64, error) {
+func (p pool) lost(steps []stats.Step) (Limit, tally, error) {
 	lost, err := stats.ReplayLoss(p.holds, steps)
 	if err != nil {
-		return Limit{}, nil, err
+		return Limit{}, tally{}, err
 	}
-	weeks := make([]float64, p.span.Weeks())
+	counted := p.span.tally()
 	for i, none := range lost {
-		weeks[p.weeks[i]] += float64(countIf(none))
+		counted.count(p.span, p.asked[i], none)
 	}
-	l, err := overWeeks(weeks)
-	return l, weeks, err
+	l, err := overWeeks(counted.weeks)
+	return l, counted, err
 }
 
 // overWeeks is a sum over weeks with its bootstrap interval.

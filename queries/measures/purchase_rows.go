@@ -120,6 +120,12 @@ func (o *purchaseRows) answer(a Answer) {
 		o.limit(at, "shortfalls_with", "1", a.With, byBootstrap)
 		o.limit(at, "avoided", "1", a.Avoided, byBootstrap)
 		o.rows[len(o.rows)-1].Note = a.Verdict
+		for _, m := range a.Months {
+			at.Group = m.Month
+			o.add(at, "shortfalls_of_month", "1", float64(m.Before))
+			o.add(at, "shortfalls_of_month_with", "1", float64(m.With))
+		}
+		at.Group = ""
 		o.detail(at, a)
 	}
 	o.add(at, "cost_per_year", o.currency, a.Cost.PerYear)

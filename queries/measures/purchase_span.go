@@ -45,6 +45,28 @@ func (s PurchaseSpan) weekOf(at time.Time) int {
 	return min(max(int(at.Sub(s.Start)/week), 0), s.Weeks()-1)
 }
 
+// monthOf tells the month of a moment, from 0; moments outside the span belong to the nearest.
+func (s PurchaseSpan) monthOf(at time.Time) int {
+	local := at.In(s.Start.Location())
+	month := (local.Year()-s.Start.Year())*12 + int(local.Month()) - int(s.Start.Month())
+	return min(max(month, 0), s.Months()-1)
+}
+
+// tally counts something by week, for intervals, and by month, for a chart.
+type tally struct{ weeks, months []float64 }
+
+func (s PurchaseSpan) tally() tally {
+	return tally{make([]float64, s.Weeks()), make([]float64, s.Months())}
+}
+
+// count adds one at a moment where it holds.
+func (t tally) count(s PurchaseSpan, at time.Time, holds bool) {
+	if holds {
+		t.weeks[s.weekOf(at)]++
+		t.months[s.monthOf(at)]++
+	}
+}
+
 // since is the time from the start of the span, in hours.
 func (s PurchaseSpan) since(at time.Time) float64 { return at.Sub(s.Start).Hours() }
 

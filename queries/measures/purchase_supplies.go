@@ -24,9 +24,8 @@ type SupplyNeed struct {
 	Enough     float64   // what may be drawn before it counts as a shortfall, in min lit; NaN for gas, whose demand decides
 	Loads      []float64 // what each transport drew: min of battery, L of gas
 	Measured   []Fade    // batteries as they now last, of the devices in scope
-	wasWeeks   []float64
-	wouldWeeks []float64
-	weeks      []float64 // transports judged
+	judged     tally
+	was, would tally
 }
 
 // trial is one transport held against what it had, and against the candidate.
@@ -38,19 +37,17 @@ type trial struct {
 }
 
 func (p *purchasing) supplyNeed(what, scope string, trials []trial) (SupplyNeed, error) {
-	weeks := p.span.Weeks()
 	n := SupplyNeed{What: what, Scope: scope, LeftOut: map[string]int{}, Enough: math.NaN(),
-		wasWeeks: make([]float64, weeks), wouldWeeks: make([]float64, weeks), weeks: make([]float64, weeks)}
+		judged: p.span.tally(), was: p.span.tally(), would: p.span.tally()}
 	for _, t := range trials {
 		if t.leftOut != "" {
 			n.LeftOut[t.leftOut]++
 			continue
 		}
-		w := p.span.weekOf(t.at)
 		n.Transports++
-		n.weeks[w]++
-		n.wasWeeks[w] += float64(countIf(t.was))
-		n.wouldWeeks[w] += float64(countIf(t.would))
+		n.judged.count(p.span, t.at, true)
+		n.was.count(p.span, t.at, t.was)
+		n.would.count(p.span, t.at, t.would)
 		n.Empty += countIf(t.empty)
 		n.Loads = append(n.Loads, t.load)
 	}
@@ -58,10 +55,10 @@ func (p *purchasing) supplyNeed(what, scope string, trials []trial) (SupplyNeed,
 		return n, nil
 	}
 	var err1, err2, err3, err4 error
-	n.Was, err1 = overWeeks(n.wasWeeks)
-	n.Would, err2 = overWeeks(n.wouldWeeks)
-	n.WasShare, err3 = shareOf(n.wasWeeks, n.weeks)
-	n.WouldShare, err4 = shareOf(n.wouldWeeks, n.weeks)
+	n.Was, err1 = overWeeks(n.was.weeks)
+	n.Would, err2 = overWeeks(n.would.weeks)
+	n.WasShare, err3 = shareOf(n.was.weeks, n.judged.weeks)
+	n.WouldShare, err4 = shareOf(n.would.weeks, n.judged.weeks)
 	return n, firstOf(err1, err2, err3, err4)
 }
 

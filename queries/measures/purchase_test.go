@@ -188,6 +188,28 @@ func TestCandidateOfOneTeam(t *testing.T) {
 	}
 }
 
+// Two requests at nine o'clock each day, an hour each, for one unit: thirty-one find it taken. Spread by chance they would be far
+// fewer: Erlang B takes a load of 62/744, 62 × a/(1 + a) = 4.8 (Erlang AK 1917). All come by day, and no day differs from another.
+func TestModelAndReplayPart(t *testing.T) {
+	f := tiny{presence: []queries.Presence{{At: march, Units: 1, Registered: 1}}}
+	for day := range 31 {
+		at := hoursIn(float64(24*day + 9))
+		for range 2 {
+			f.requests = append(f.requests, queries.DeviceRequest{Month: "2026-03", Asked: at, Free: at.Add(time.Hour)})
+		}
+	}
+	a := weigh(t, f, third).Answers[0]
+	if a.Before.Value != 31 || a.With.Value != 0 || a.Standing != StandsFor || a.Fleet.Dispersion != 0 || a.Fleet.Daytime != 100 {
+		t.Errorf("%v, %v, %s, %+v", a.Before, a.With, a.Standing, a.Fleet)
+	}
+	if text := strings.Join(a.Reasons, " "); !strings.Contains(text, "expects 4.8 none free with 1 and 0.2 with 2") || !strings.Contains(text, "They part") || !strings.Contains(text, "100 % came from 8 to 20") {
+		t.Errorf("reasons: %s", text)
+	}
+	if len(a.Months) != 1 || a.Months[0] != (PurchaseMonth{Month: "2026-03", All: 62, Before: 31}) || a.Months[0].Spared() != 31 {
+		t.Errorf("months %+v", a.Months)
+	}
+}
+
 // The candidate gives 100 min lit and 200 dimmed, half of which is counted on. 30 lit and 20 dimmed are 0.6 + 0.2 = 0.8 of it, on
 // the limit and in; 31 lit are over; 60 lit are more than all. The last was overdrawn on its own battery alone.
 func TestBatteryByHand(t *testing.T) {

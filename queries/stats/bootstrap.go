@@ -19,6 +19,11 @@ func BootstrapSum(blocks []float64, seed uint64) (Estimate, error) {
 	if err := first(atLeast("a bootstrap over blocks", len(blocks), 1), finite("blocks", blocks)); err != nil {
 		return Estimate{}, err
 	}
+	if slices.Min(blocks) == slices.Max(blocks) { // every draw gives the same
+		e := Estimate{Value: sum(blocks), Interval: Interval{Method: "bootstrap over blocks", Warning: alikeBlocks}}
+		e.Low, e.High = e.Value, e.Value
+		return e, nil
+	}
 	return bootstrap(len(blocks), seed, func(drawn []int) float64 {
 		sum := 0.0
 		for _, i := range drawn {
@@ -46,6 +51,8 @@ func BootstrapRatio(a, b []float64, seed uint64) (Estimate, error) {
 		return over / under
 	}), nil
 }
+
+const alikeBlocks = "all blocks are alike: the interval has no width"
 
 // fewBlocks is where a percentile interval becomes clearly too narrow (common practice).
 const fewBlocks = 10
@@ -77,7 +84,7 @@ func bootstrap(blocks int, seed uint64, statistic func(drawn []int) float64) Est
 	case blocks < fewBlocks:
 		e.Warning = fmt.Sprintf("%d blocks only: the interval is too narrow", blocks)
 	case found[0] == found[len(found)-1]:
-		e.Warning = "all blocks are alike: the interval has no width"
+		e.Warning = alikeBlocks
 	}
 	return e
 }

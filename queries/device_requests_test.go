@@ -54,6 +54,14 @@ func TestDeviceRequests(t *testing.T) {
 			t.Errorf("%s of %q: %v, %v\nwant %v", c.kind, c.team, written(got), err, c.want)
 		}
 	}
+	lent := newFixture(t)
+	for i, team := range []string{"North", "North", "South", "South"} { // V of North twice, and lent to South once; U is South's
+		lent.trip(fmt.Sprint(i), cells{"team": q(team), "ventilator_id": q([]string{"V", "V", "V", "U"}[i])})
+	}
+	borrowed, err := lent.reader().DeviceRequests(t.Context(), "ventilator", "", "", "")
+	if err != nil || len(borrowed) != 4 || borrowed[0].Lent || borrowed[1].Lent || !borrowed[2].Lent || borrowed[3].Lent {
+		t.Errorf("lent: %+v, %v: want the third alone", borrowed, err)
+	}
 	all, err := r.DeviceRequests(t.Context(), WholeTeam, "", "2026-03", "2026-03")
 	if err != nil || len(all) != 7 {
 		t.Errorf("March: %v, %v: want A B C E G H I", written(all), err)

@@ -129,7 +129,7 @@ func upperWords(text string) string { return capital(text) }
 var silent = []string{
 	"Requests that were never made, because callers knew that nothing was free, stand in no record: the need may be larger.",
 	"A request declined for want of equipment does not say which device was wanting. Here it counts as a request for each kind.",
-	"What went out in place of a device that was not free (borrowed, hired, an older one), and how much that cost, is not recorded.",
+	"What it cost to lend, hire or wait for a device that was not free is not recorded, nor whether a loan left the other team short.",
 	"A device is of use only with a crew and a vehicle. Neither is replayed: more devices serve no request that had no team.",
 	"Harm from a shortfall is not told here: whether a patient came to harm stands in the committee's report.",
 	"The future: the replay looks back. Another volume, other distances or other patients give other numbers.",

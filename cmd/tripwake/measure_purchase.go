@@ -21,6 +21,7 @@ const purchaseHelp = "--purchase prints what the purchase report tells, one numb
 	"  downtime, failures, failure_rate, time_between_failures, time_to_repair, availability, recorded_availability   by kind and device\n" +
 	"  shortfalls, shortfalls_with, avoided, avoided_per_year   of a candidate: requests that found none free, batteries overdrawn, or gas\n" +
 	"                                   below the reserve; avoided_all_there and avoided_model for units always there\n" +
+	"  lent                             shortfalls that went out with a device that mostly goes with another team\n" +
 	"  shortfalls_of_month, shortfalls_of_month_with   the same by month (group)\n" +
 	"  at_least_up, at_least_up_with, smallest_fleet   k of n, for each number needed (group)\n" +
 	"  cost_per_year, cost_per_avoided  in the currency of the settings, also under other assumptions (group)"

@@ -38,6 +38,7 @@ type FleetReplay struct {
 	Units     int
 	Lost      Limit // every unit there at all times; bootstrap over weeks
 	AsItWas   Limit // units away as the service records tell; equal to Lost where nothing was away
+	Lent      int   // of those of AsItWas: went out with a device that mostly goes with another team
 	Erlang    float64
 	lost, was tally
 }
@@ -50,6 +51,7 @@ type pool struct {
 	span     PurchaseSpan
 	holds    []stats.Hold
 	asked    []time.Time
+	lent     []bool
 	presence []queries.Presence
 	units    int // now, and those away are taken from it
 	listed   int // registered at the end of the span
@@ -125,6 +127,7 @@ func (n *FleetNeed) tell(requests []queries.DeviceRequest, into *pool) {
 		total += hold
 		at := into.span.since(r.Asked)
 		into.holds, into.asked = append(into.holds, stats.Hold{From: at, To: at + hold}), append(into.asked, r.Asked)
+		into.lent = append(into.lent, r.Lent)
 	}
 	if n.Requests > 0 {
 		n.MeanHold, n.Load = total/float64(n.Requests), total/into.span.Hours()
@@ -190,10 +193,10 @@ func (p pool) asItWas(size int) []stats.Step {
 // replay carries the requests out with so many units, once with all of them there and once as it was.
 func (p pool) replay(size int, load float64) (r FleetReplay, err error) {
 	r.Units = size
-	if r.Lost, r.lost, err = p.lost(stats.Constant(0, size)); err != nil {
+	if r.Lost, r.lost, _, err = p.lost(stats.Constant(0, size)); err != nil {
 		return r, err
 	}
-	if r.AsItWas, r.was, err = p.lost(p.asItWas(size)); err != nil {
+	if r.AsItWas, r.was, r.Lent, err = p.lost(p.asItWas(size)); err != nil {
 		return r, err
 	}
 	b, err := stats.ErlangB(load, size)
@@ -201,17 +204,19 @@ func (p pool) replay(size int, load float64) (r FleetReplay, err error) {
 	return r, err
 }
 
-func (p pool) lost(steps []stats.Step) (Limit, tally, error) {
+// lost counts the requests that find none free, and those of them that went out with a lent device.
+func (p pool) lost(steps []stats.Step) (all Limit, counted tally, lent int, err error) {
 	lost, err := stats.ReplayLoss(p.holds, steps)
 	if err != nil {
-		return Limit{}, tally{}, err
+		return all, counted, 0, err
 	}
-	counted := p.span.tally()
+	counted = p.span.tally()
 	for i, none := range lost {
 		counted.count(p.span, p.asked[i], none)
+		lent += countIf(none && p.lent[i])
 	}
-	l, err := overWeeks(counted.weeks)
-	return l, counted, err
+	all, err = overWeeks(counted.weeks)
+	return all, counted, lent, err
 }
 
 // overWeeks is a sum over weeks with its bootstrap interval.

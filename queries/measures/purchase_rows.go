@@ -148,6 +148,9 @@ func (o *purchaseRows) detail(at PurchaseRow, a Answer) {
 	}
 	o.need(at, *a.Fleet)
 	o.limit(at, "avoided_all_there", "1", a.Plain, byBootstrap)
+	if now, _, ok := a.Replays(); ok {
+		o.add(at, "lent", "1", float64(now.Lent))
+	}
 	at.Method = byErlang
 	o.add(at, "avoided_model", "1", a.ErlangAvoided)
 	at.Method = byBinomial

@@ -180,7 +180,12 @@ func TestCandidateThatChangesNothing(t *testing.T) {
 func TestCandidateOfOneTeam(t *testing.T) {
 	f := six()
 	a := weigh(t, f, `[{"name": "Third", "kind": "ventilator", "team": "North", "price": 8000, "life": 8}]`).Answers[0]
-	if a.Shared == nil || a.Shared.Units != 2 || a.Shared.Lost.Value != 2 || !strings.Contains(a.Verdict, "Recorded as declined or delayed for want of equipment are 0") {
+	f.requests[2].Lent, f.requests[0].Lent = true, true // of the two that find none free, C and E, one
+	lent := weigh(t, f, `[{"name": "Third", "kind": "ventilator", "team": "North", "price": 8000, "life": 8}]`).Answers[0]
+	if !strings.Contains(lent.Verdict, "Of these 2, 1 went out all the same with a device of another team; 0 requests are recorded") {
+		t.Errorf("lent: %s", lent.Verdict)
+	}
+	if a.Shared == nil || a.Shared.Units != 2 || a.Shared.Lost.Value != 2 || !strings.Contains(a.Verdict, " 0 requests are recorded as declined or delayed") {
 		t.Errorf("%+v: %s", a.Shared, a.Verdict)
 	}
 	if !slices.ContainsFunc(a.Cost.Lines, func(s Sensitivity) bool { return s.What == "avoided: recorded only" && math.IsInf(s.AtLower, 1) }) {

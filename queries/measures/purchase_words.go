@@ -131,13 +131,24 @@ func (p *purchasing) verdict(a Answer) string {
 	if a.Before.Value == 1 {
 		text = strings.Replace(text, "1 of the 1 "+p.shortfall(a), "the only one of the "+p.shortfall(a), 1)
 	}
-	if n := a.Fleet; n != nil && a.Avoided.Value > float64(a.Recorded) {
-		text += fmt.Sprintf(" Recorded as declined or delayed for want of equipment are %d; the others went out all the same, with what the records do not say.", a.Recorded)
-	}
+	text += a.whatHappened()
 	if a.Standing == StandsOpen {
 		text += " The interval takes in none at all: this may be one bad spell, and the records do not decide."
 	}
 	return text
+}
+
+// whatHappened says what became of the requests that the replay finds without a device: most teams lend and wait.
+func (a Answer) whatHappened() string {
+	now, _, ok := a.Replays()
+	if !ok || a.Avoided.Value <= float64(a.Recorded) {
+		return ""
+	}
+	if now.Lent > 0 {
+		return fmt.Sprintf(" Of these %s, %d went out all the same with a device of another team; %d requests are recorded as declined or delayed for want of equipment.",
+			fixed(a.Before.Value, 0), now.Lent, a.Recorded)
+	}
+	return fmt.Sprintf(" %d requests are recorded as declined or delayed for want of equipment; the others went out all the same.", a.Recorded)
 }
 
 // nothing says why a candidate would have changed nothing.

@@ -26,6 +26,7 @@ const layout = 1
 type Options struct {
 	Memory  string // most memory the engine may take before it spills to disk, such as "1500MB"
 	Threads int    // worker threads
+	Sealed  bool   // once it is open, no statement can reach another file, load an extension or change a setting of the engine
 }
 
 // Store is one open DuckDB file. It has a single connection, so temporary tables live as long as it is open.
@@ -88,8 +89,12 @@ func (s *Store) Close() error {
 // connect opens the file by an ATTACH: in the driver's own data source name a path with a question mark, a number sign or
 // a percent sign would be taken for settings, or cut.
 func connect(ctx context.Context, path string, o Options, mode string) (*Store, error) {
+	open := fmt.Sprintf("attach if not exists %s as tripwake (%s); use tripwake", Literal(path), mode)
+	if o.Sealed {
+		open += "; " + seal
+	}
 	connector, err := duckdb.NewConnector("?"+o.query(path), func(conn driver.ExecerContext) error {
-		_, err := conn.ExecContext(context.Background(), fmt.Sprintf("attach if not exists %s as tripwake (%s); use tripwake", Literal(path), mode), nil)
+		_, err := conn.ExecContext(context.Background(), open, nil)
 		return err
 	})
 	if err != nil {
@@ -102,6 +107,9 @@ func connect(ctx context.Context, path string, o Options, mode string) (*Store, 
 	}
 	return &Store{db: db, path: path}, nil
 }
+
+// seal shuts the door behind an open store.
+const seal = "set timezone = 'UTC'; set enable_external_access = false; set allow_community_extensions = false; set lock_configuration = true"
 
 // The two ways to open a store.
 const (

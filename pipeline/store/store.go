@@ -146,6 +146,12 @@ func openError(path string, err error) error {
 	}
 }
 
+// Damaged says of an error that the engine found the store's file cut off or changed.
+func Damaged(err error) bool {
+	text := err.Error()
+	return strings.Contains(text, "Corrupt database file") || strings.Contains(text, "database has been invalidated") && strings.Contains(text, "checksum")
+}
+
 // regular refuses what cannot be a store before anything is done to it.
 func regular(path string) error {
 	info, err := os.Stat(path)

@@ -157,12 +157,16 @@ func (l *loading) keep(s *staged) error {
 	if s.Table.Log {
 		join = link.OwnerJoin("span_hours", s.Table.When)
 	}
+	refused, matched, repeats := s.plan.RefusedSQL(), "", ""
+	if !s.untouched {
+		matched, repeats = store.MatchedSQL(s.Table, refused), store.RepeatsSQL(s.fileID, s.recordNo)
+	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, s.plan.RefusedSQL(), s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, join))
+	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, join))
 	if err != nil {
 		return err
 	}
-	_, err = l.engine.Exec(store.SupersedeSQL(s.Table))
+	_, err = l.engine.Exec(repeats, store.SupersedeSQL(s.Table))
 	return err
 }
 
@@ -215,7 +219,7 @@ func (l *loading) refuseCells(s *staged) error {
 // account writes the file into the ledger and lets its temporary tables go.
 func (l *loading) account(s *staged) error {
 	s.row.Repeated = s.row.Read - s.row.Refused - s.row.Stored
-	if _, err := l.engine.Exec("drop view fresh", "drop "+s.relation+" typed", "drop table if exists suspects", "drop view staged",
+	if _, err := l.engine.Exec("drop view fresh", "drop "+s.relation+" typed", "drop table if exists suspects", "drop table if exists matched", "drop view staged",
 		"drop table "+s.table, "drop table "+s.rejects, "drop table "+s.rejects+"_scan"); err != nil {
 		return err
 	}

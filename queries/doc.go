@@ -66,6 +66,8 @@
 //	notes                what the team changed or agreed
 //	quality_*            flags, stamps, device rows and events that a reader should know of
 //
+// Ask puts a statement that somebody wrote, over the documented views alone; Views describes them.
+//
 // Package views holds the building blocks; a block is made when a text first names it. SQL texts carry no settings:
 // a setting is the macro setting_KEY(), units are in_UNIT(value), cylinder sizes and the zone's clock changes are tables.
 package queries

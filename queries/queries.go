@@ -54,6 +54,7 @@ type Sum struct {
 // Reader answers the questions over one open store. It is not safe for concurrent use.
 type Reader struct {
 	db       *sql.DB
+	store    *store.Store
 	settings Settings
 	built    map[string]bool
 }
@@ -69,7 +70,7 @@ func Open(ctx context.Context, s *store.Store, set Settings) (*Reader, error) {
 	if err := set.Validate(); err != nil {
 		return nil, err
 	}
-	r := &Reader{db: s.DB(), settings: set, built: map[string]bool{}}
+	r := &Reader{db: s.DB(), store: s, settings: set, built: map[string]bool{}}
 	if err := r.register(ctx); err != nil {
 		return nil, fmt.Errorf("queries: settings could not be registered: %w", err)
 	}

@@ -54,14 +54,27 @@ func cylinderTable(factors map[string]float64) string {
 // range it costs far less than the engine's time zone functions row by row.
 func zoneTable(zone *time.Location) string {
 	var rows []string
+	for _, s := range zoneStretches(zone) {
+		rows = append(rows, fmt.Sprintf("(timestamp '%s', timestamp '%s', %d)", s.from.Format(utcLayout), s.until.Format(utcLayout), s.offset))
+	}
+	return valuesTable("zone_changes", "from_utc timestamp, until_utc timestamp, offset_seconds integer", rows)
+}
+
+// stretch is a time in which a zone keeps one offset from UTC, in seconds; until is not included.
+type stretch struct {
+	from, until time.Time
+	offset      int
+}
+
+func zoneStretches(zone *time.Location) []stretch {
+	var all []stretch
 	end := time.Date(lastYear, 12, 31, 0, 0, 0, 0, time.UTC)
 	for at := time.Date(firstYear-1, 12, 1, 0, 0, 0, 0, time.UTC); at.Before(end); {
 		until := offsetUntil(zone, at, end)
-		rows = append(rows, fmt.Sprintf("(timestamp '%s', timestamp '%s', %d)",
-			at.Format(utcLayout), until.Format(utcLayout), offsetAt(zone, at)))
+		all = append(all, stretch{at, until, offsetAt(zone, at)})
 		at = until
 	}
-	return valuesTable("zone_changes", "from_utc timestamp, until_utc timestamp, offset_seconds integer", rows)
+	return all
 }
 
 // offsetUntil finds the second at which the offset in force at a moment changes, or end. time.ZoneBounds would say so too,

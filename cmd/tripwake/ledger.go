@@ -8,7 +8,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -20,7 +19,7 @@ import (
 func (a *app) ledger() *cobra.Command {
 	var format, refused string
 	var loadID int64
-	var strict bool
+	var strict, loads bool
 	cmd := &cobra.Command{
 		Use:   "ledger",
 		Short: "Show what became of every row that was read",
@@ -30,6 +29,12 @@ func (a *app) ledger() *cobra.Command {
 		RunE: func(cmd *cobra.Command, _ []string) (err error) {
 			if err := checkFormat(format); err != nil {
 				return err
+			}
+			if loads {
+				if loadID != 0 || refused != "" || strict {
+					return usage(errors.New("--loads: expected no --load, --refused or --strict beside it"))
+				}
+				return a.printLoads(cmd.Context(), format)
 			}
 			st, err := store.OpenReadOnly(cmd.Context(), a.settings.store, a.settings.engine)
 			if err != nil {
@@ -56,6 +61,7 @@ func (a *app) ledger() *cobra.Command {
 		},
 	}
 	addFormat(cmd, &format)
+	cmd.Flags().BoolVar(&loads, "loads", false, "list the loads instead, undone ones among them")
 	cmd.Flags().Int64Var(&loadID, "load", 0, "number of one load; 0: all")
 	cmd.Flags().StringVar(&refused, "refused", "", "folder into which the refused rows are exported as CSV")
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
@@ -100,12 +106,11 @@ func (a *app) ledgerCSV(entries []store.Entry) error {
 }
 
 func (a *app) ledgerTable(entries []store.Entry) error {
-	w := tabwriter.NewWriter(a.out, 0, 4, 2, ' ', 0)
-	fmt.Fprintln(w, strings.Join(ledgerColumns, "\t"))
+	t := newTextTable(a.out, ledgerColumns...)
 	for _, e := range entries {
-		fmt.Fprintln(w, strings.Join(ledgerCells(e), "\t"))
+		t.row(ledgerCells(e)...)
 	}
-	return w.Flush()
+	return t.end()
 }
 
 func countsText(counts map[string]int64) string {

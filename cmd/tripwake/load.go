@@ -19,15 +19,25 @@ import (
 func (a *app) load() *cobra.Command {
 	var format string
 	var strict bool
+	var undo int64
 	cmd := &cobra.Command{
 		Use:   "load PATH…",
 		Short: "Load CSV exports into the store and print what became of each row",
 		Long: "Loads the CSV files named, and those in the folders named, whose names begin with a table's name (transports.csv,\n" +
-			"alarms-2026.csv). Prints the ledger of this load: read = stored + repeated + refused for each file and table.",
-		Args: needArguments("PATH: name the folder that holds the exports"),
+			"alarms-2026.csv). Prints the ledger of this load: read = stored + repeated + refused for each file and table.\n\n" +
+			"--undo ID takes an earlier load back instead (`tripwake ledger --loads` lists them): the store then answers as if it had\n" +
+			"never been; rows that later loads hold too stay, as theirs. Prints the ledger of what remains.",
+		Args: loadArguments(&undo),
 		RunE: func(cmd *cobra.Command, paths []string) error {
 			if err := checkFormat(format); err != nil {
 				return err
+			}
+			if undo > 0 {
+				entries, err := a.undo(cmd.Context(), undo)
+				if err != nil {
+					return err
+				}
+				return a.printLedger(format, entries)
 			}
 			entries, err := a.loadPaths(cmd.Context(), a.settings.store, paths)
 			if err != nil {
@@ -42,6 +52,7 @@ func (a *app) load() *cobra.Command {
 	}
 	addFormat(cmd, &format)
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
+	cmd.Flags().Int64Var(&undo, "undo", 0, "number of an earlier load to take back, instead of loading")
 	return cmd
 }
 

@@ -15,6 +15,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"tripwake/pipeline/store"
 )
 
 // version is set at build time (-ldflags "-X main.version=…").
@@ -45,6 +47,7 @@ func usage(err error) error {
 }
 
 func main() {
+	ignoreFileLimit()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	code := run(ctx, os.Args[1:])
 	stop()
@@ -60,7 +63,7 @@ func run(ctx context.Context, args []string) int {
 	if err == nil {
 		return 0
 	}
-	fmt.Fprintln(a.messages, "tripwake: "+oneLine(err.Error()))
+	fmt.Fprintln(a.messages, "tripwake: "+oneLine(a.plain(err)))
 	var own exitError
 	switch {
 	case errors.As(err, &own):
@@ -69,6 +72,14 @@ func run(ctx context.Context, args []string) int {
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// plain is the text of an error for people: of a damaged store it says what to do, since the engine names only a block.
+func (a *app) plain(err error) string {
+	if store.Damaged(err) {
+		return fmt.Sprintf("store %s: the file is damaged; restore a copy of it, or load the exports into a new store", a.settings.store)
+	}
+	return err.Error()
 }
 
 func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
@@ -102,7 +113,7 @@ func (a *app) root() *cobra.Command {
 		a.started = true
 		return nil
 	}
-	root.AddCommand(a.demo(), a.inventRecords(), a.load(), a.ledger(), a.measure(), a.report(), a.showSettings())
+	root.AddCommand(a.demo(), a.inventRecords(), a.load(), a.ledger(), a.measure(), a.query(), a.report(), a.showSettings())
 	return root
 }
 

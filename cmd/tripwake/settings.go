@@ -25,6 +25,9 @@ type settings struct {
 	team    string
 	notice  string
 	engine  store.Options
+
+	queryTimeout time.Duration // longest time for a question of somebody's own; 0: no end
+
 	zone    *time.Location
 	queries queries.Settings
 	limits  measures.Limits   // of control charts
@@ -66,6 +69,7 @@ func table() []setting {
 		{"key_file", "", "secret key of the pseudonyms on reports; empty: beside the store, made at the first report", func(s *settings, t string) error { s.keyFile = t; return nil }},
 		{"memory", "1500MB", "most memory of the engine before it spills to disk", takeMemory},
 		{"threads", "0", "threads of the engine; 0: one for each processor", takeThreads},
+		{"query_timeout", "1m", "longest time that `tripwake query` takes for an answer, such as 90s; 0: no end", takeQueryTimeout},
 	}, limitSettings(), []setting{
 		number("mobilization_target", d.MobilizationTarget, "min: mobilization at or under it is on target", func(q *queries.Settings) *float64 { return &q.MobilizationTarget }),
 		number("oxygen_reserve", d.OxygenReserve, "min: minutes of oxygen left on arrival below it are short", func(q *queries.Settings) *float64 { return &q.OxygenReserve }),

@@ -75,6 +75,13 @@ func takeThreads(s *settings, text string) (err error) {
 	return nil
 }
 
+func takeQueryTimeout(s *settings, text string) (err error) {
+	if s.queryTimeout, err = time.ParseDuration(text); err != nil || s.queryTimeout < 0 {
+		return fmt.Errorf("expected a length of time such as 90s or 5m, or 0, got %q", text)
+	}
+	return nil
+}
+
 func takeFlood(s *settings, text string) (err error) {
 	if s.queries.FloodOnsets, err = strconv.Atoi(text); err != nil {
 		return fmt.Errorf("expected a whole number, got %q", text)

@@ -7,36 +7,65 @@ import (
 	"tripwake/pipeline/records"
 )
 
-// FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not stored already.
+// placeBits is how many bits of a place hold the record number; the file's number stands above them.
+const placeBits = 40
+
+// placeSQL is where a row stands among all that were read, as one number: files in the order of loading, then records.
+func placeSQL(file, record string) string {
+	return fmt.Sprintf("((%s::bigint << %d) + %s)", file, placeBits, record)
+}
+
+// MatchedSQL makes the temporary table `matched`: the typed rows that are not refused and are stored already, with the
+// staged row of this file that is the first of its content, and the place of the first stored row of its content (empty
+// where that is in this file).
 //
 // The n-th equal row of this file matches the n-th equal row stored before, so that two equal rows of one file are two;
-// where the row has an identifier, equal rows are one. untouched says that nothing stored can equal any of them, so that
-// the comparison is left out.
-func FreshSQL(t records.Table, refused string, untouched bool) string {
-	accepted := fmt.Sprintf("select * from typed where not %s", refused)
-	if untouched && t.Identifier == "" {
-		return "create or replace temp view fresh as " + accepted
-	}
+// where the row has an identifier, equal rows are one.
+func MatchedSQL(t records.Table, refused string) string {
 	columns := quotedColumns(t, "")
-	return fmt.Sprintf(`create or replace temp view fresh as
-		select n.* exclude (nth) from (select *, row_number() over (partition by %[1]s order by r) as nth from (%[2]s)) n
-		left join (select %[1]s, count(*) as times from kept.%[3]s group by all) k on %[4]s
-		where case when %[5]s then k.times is null and nth = 1 else nth > coalesce(k.times, 0) end`,
-		columns, accepted, t.Name, sameContent(t), identified(t))
+	return fmt.Sprintf(`create or replace temp table matched as
+		select n.r, n.first_r, k.first_row, n.flags from (
+			select *, row_number() over in_file as nth, first_value(r) over in_file as first_r
+			from typed where not %[2]s window in_file as (partition by %[1]s order by r)) n
+		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s group by all) k on %[4]s
+		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
+		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no"))
+}
+
+// FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing
+// stored can equal any of them, so that there is no `matched`.
+func FreshSQL(refused string, untouched bool) string {
+	fresh := "create or replace temp view fresh as select * from typed where not " + refused
+	if untouched {
+		return fresh
+	}
+	return fresh + " and r not in (select r from matched)"
+}
+
+// RepeatsSQL remembers of each matched row which stored row has its content, so that it can take that row's place if the
+// load that stored it is undone. In order they take a few bytes each. recordNo gives a staged row's record number from r.
+func RepeatsSQL(fileID int64, recordNo string) string {
+	file := fmt.Sprint(fileID)
+	return fmt.Sprintf(`insert into ledger.repeats select %[1]s, record_no, coalesce(first_row, %[2]s), flags from (
+		select record_no, first_row, flags, %[3]s as first_record from (
+			select %[3]s as record_no, first_row, flags, first_r from matched) as m(record_no, first_row, flags, r))
+		order by record_no`,
+		file, placeSQL(file, "first_record"), recordNo)
 }
 
 // identified is true for rows with a filled identifier.
-func identified(t records.Table) string {
+func identified(t records.Table, alias string) string {
 	if t.Identifier == "" {
 		return "false"
 	}
-	return "n." + Quote(t.Identifier) + " is not null"
+	return alias + "." + Quote(t.Identifier) + " is not null"
 }
 
-func sameContent(t records.Table) string {
+// sameContent is true for two rows that are equal in every column of the contract.
+func sameContent(t records.Table, a, b string) string {
 	terms := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
-		terms[i] = fmt.Sprintf("n.%[1]s is not distinct from k.%[1]s", Quote(c.Name))
+		terms[i] = fmt.Sprintf("%[2]s.%[1]s is not distinct from %[3]s.%[1]s", Quote(c.Name), a, b)
 	}
 	return strings.Join(terms, " and ")
 }

@@ -47,7 +47,7 @@ type Refusal struct {
 
 // BeginLoad writes a load into the ledger and gives its number and that of its first file.
 func (e Engine) BeginLoad(at time.Time, program, zone string) (loadID, fileID int64, err error) {
-	if err := e.Ask(`select coalesce((select max(load_id) from ledger.loads), 0) + 1,
+	if err := e.Ask(`select greatest((select max(load_id) from ledger.loads), (select max(load_id) from ledger.undone), 0) + 1,
 		coalesce((select max(file_id) from ledger.files), 0) + 1`, &loadID, &fileID); err != nil {
 		return 0, 0, err
 	}

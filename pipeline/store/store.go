@@ -20,12 +20,13 @@ import (
 )
 
 // layout is the number of the store's layout; a store with another number is refused, never altered in place.
-const layout = 1
+const layout = 2
 
 // Options bounds what the engine may use. Zero values leave the engine's defaults.
 type Options struct {
 	Memory  string // most memory the engine may take before it spills to disk, such as "1500MB"
 	Threads int    // worker threads
+	Sealed  bool   // once it is open, no statement can reach another file, load an extension or change a setting of the engine
 }
 
 // Store is one open DuckDB file. It has a single connection, so temporary tables live as long as it is open.
@@ -88,8 +89,12 @@ func (s *Store) Close() error {
 // connect opens the file by an ATTACH: in the driver's own data source name a path with a question mark, a number sign or
 // a percent sign would be taken for settings, or cut.
 func connect(ctx context.Context, path string, o Options, mode string) (*Store, error) {
+	open := fmt.Sprintf("attach if not exists %s as tripwake (%s); use tripwake", Literal(path), mode)
+	if o.Sealed {
+		open += "; " + seal
+	}
 	connector, err := duckdb.NewConnector("?"+o.query(path), func(conn driver.ExecerContext) error {
-		_, err := conn.ExecContext(context.Background(), fmt.Sprintf("attach if not exists %s as tripwake (%s); use tripwake", Literal(path), mode), nil)
+		_, err := conn.ExecContext(context.Background(), open, nil)
 		return err
 	})
 	if err != nil {
@@ -102,6 +107,9 @@ func connect(ctx context.Context, path string, o Options, mode string) (*Store, 
 	}
 	return &Store{db: db, path: path}, nil
 }
+
+// seal shuts the door behind an open store.
+const seal = "set timezone = 'UTC'; set enable_external_access = false; set allow_community_extensions = false; set lock_configuration = true"
 
 // The two ways to open a store.
 const (
@@ -136,6 +144,12 @@ func openError(path string, err error) error {
 	default:
 		return fmt.Errorf("store %s: cannot be opened: %s", path, strings.ReplaceAll(text, "\n", " "))
 	}
+}
+
+// Damaged says of an error that the engine found the store's file cut off or changed.
+func Damaged(err error) bool {
+	text := err.Error()
+	return strings.Contains(text, "Corrupt database file") || strings.Contains(text, "database has been invalidated") && strings.Contains(text, "checksum")
 }
 
 // regular refuses what cannot be a store before anything is done to it.

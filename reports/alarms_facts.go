@@ -11,7 +11,7 @@ import (
 // AlarmSource is what the section on alarms asks of package queries.
 type AlarmSource interface {
 	measures.ReplaySource
-	AlarmGroups(ctx context.Context, by, from, to string) ([]queries.AlarmGroup, error)
+	measures.TrailSource
 	AlarmAnswers(ctx context.Context, from, to string) ([]queries.AlarmAnswer, error)
 	AlarmCrowds(ctx context.Context, from, to string) ([]queries.AlarmCrowd, error)
 	AlarmDefaults(ctx context.Context, from, to string) ([]queries.AlarmDefault, error)
@@ -26,6 +26,7 @@ type alarmFacts struct {
 	crowds   []queries.AlarmCrowd // of the month
 	loudest  []queries.AlarmTransport
 	changes  []measures.DefaultChange
+	makers   [][]queries.AlarmMaker // of each change: who alarmed most in its first month
 	replayed []measures.Replayed
 }
 
@@ -115,7 +116,7 @@ func (a *artist) markDefaults(p *notesPart, f facts) {
 		for _, id := range []string{"alarms_per_hour", "repeat_alarms", "alarm_flood", "alarming_time"} {
 			a.changes = append(a.changes, change{number, c.Month, id})
 		}
-		p.Changes.add("", fmt.Sprint(number), c.Month, "Alarms", "Found in the alarm log, not noted by the team: "+lower(c.Sentence()), "")
+		p.Changes.add("", fmt.Sprint(number), c.Month, "Alarms", "Found in the alarm log: "+lower(c.Sentence()), "")
 		p.None = false
 	}
 }

@@ -59,7 +59,9 @@ func compose(in Input, f facts) (committeePage, error) {
 	a := &artist{renderer: renderer, month: in.Month}
 	page.Notes, a.changes = notesOf(f.notes)
 	a.markDefaults(&page.Notes, f)
-	page.Overview = overviewOf(in, f)
+	if page.Overview, err = a.overviewOf(in, f); err != nil {
+		return page, err
+	}
 	if page.Measures, err = a.measuresTable(f.review); err != nil {
 		return page, err
 	}

@@ -149,6 +149,7 @@ func reserveFigure(in Input, f facts) figure {
 	fig.Table = table{Caption: "Arrived below the reserve", Head: columns("Transport", "Gas", "Minutes left#", "Left, L#", "Last demand, L/min#")}
 	for _, c := range f.supplies.reserveShort {
 		fig.Table.add("", in.name(c.TransportID), c.gas, measures.MinutesText(c.Minutes), measures.LitresText(c.Left), litresPerMinute(c.LastFlow))
+		fig.Table.lead(f.caseLink(in, c.TransportID))
 	}
 	return fig
 }

@@ -19,6 +19,8 @@ type facts struct {
 	changes   measures.Changes
 	watch     alarmFacts
 	courses   []measures.CaseCourse
+	pages     map[string]bool // transports with a page
+	unpaged   int             // transports named that have none, because there would be too many
 	support   supportFacts
 	supplies  supplies
 	cases     []queries.Case
@@ -33,6 +35,7 @@ type facts struct {
 type standing struct {
 	measures.Standing
 	cases []queries.Case
+	trail *measures.AlarmTrail // of an alarm signal
 }
 
 // grouping is one measure by one kind of group, over all months shown.
@@ -54,7 +57,7 @@ func gather(ctx context.Context, in Input) (facts, error) {
 	if f.review, err = measures.NewReview(ctx, in.Reader, in.Month, in.Limits); err != nil {
 		return f, err
 	}
-	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readAlarms, f.readSupportTimes, f.readSupplies, f.readGroups, f.readFunnels, f.readRisk, f.readRecords, f.readCases} {
+	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readAlarms, f.readSupportTimes, f.readSupplies, f.readGroups, f.readFunnels, f.readRisk, f.readRecords, f.readTrails, f.readCases} {
 		if err := read(ctx, in); err != nil {
 			return f, err
 		}

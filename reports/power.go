@@ -160,6 +160,7 @@ func overdrawnFigure(in Input, f facts) figure {
 	fig.Table = table{Caption: fmt.Sprintf("Used more than %s %% of the rated endurance", limit), Head: columns("Transport", "Ventilator", "Lit, min#", "Dimmed, min#", "Share, %#")}
 	for _, s := range f.supplies.overdrawn {
 		fig.Table.add("", in.name(s.TransportID), s.Device, measures.MinutesText(s.Lit), measures.MinutesText(s.Dim), measures.PercentText(s.Share))
+		fig.Table.lead(f.caseLink(in, s.TransportID))
 	}
 	return fig
 }

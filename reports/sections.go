@@ -64,14 +64,14 @@ func (a *artist) sections(in Input, f facts) ([]section, error) {
 
 func (a *artist) measureView(in Input, f facts, item measures.Item) (measureView, error) {
 	d := item.Definition
-	view := measureView{ID: "measure-" + slug(d.ID), Title: d.Title, Plain: d.Plain}
+	view := measureView{ID: measureID(d), Title: d.Title, Plain: d.Plain}
 	view.Now = measures.MonthWords(in.Month) + ": " + numberWords(d, item.Now) + "."
 	if len(item.Months) > 1 {
 		view.Before = "All months before: " + numberWords(d, item.Before) + "."
 	}
 	for _, s := range f.standings {
 		if s.Definition.ID == d.ID {
-			view.Findings = append(view.Findings, findingOf(in, s))
+			view.Findings = append(view.Findings, findingOf(in, f, s))
 		}
 	}
 	view.Remarks = append(remarksOn(d), earlierSignals(item, in.Month)...)

@@ -67,6 +67,7 @@ type column struct {
 // line is one row. Class is "", "focus" (the month under report), "total" or "part" (a heading over several rows).
 type line struct {
 	Class string
+	ID    string // what links lead to, empty for none
 	Cells []cell
 }
 
@@ -76,6 +77,7 @@ type cell struct {
 	Numeric bool
 	Drawing template.HTML
 	Target  string // id that the text leads to, empty for none
+	Links   []link // stand behind the text
 }
 
 // columns makes headings: a name that ends in "#" is numeric.
@@ -94,7 +96,7 @@ func (t *table) add(class string, texts ...string) {
 	for i, text := range texts {
 		cells[i] = cell{Text: text, Numeric: t.Head[i].Numeric}
 	}
-	t.Rows = append(t.Rows, line{class, cells})
+	t.Rows = append(t.Rows, line{Class: class, Cells: cells})
 }
 
 // draw puts a drawing into the last cell of the last row.
@@ -103,9 +105,15 @@ func (t *table) draw(drawing template.HTML) {
 	cells[len(cells)-1].Drawing = drawing
 }
 
+// named gives the last row an id that links can lead to.
+func (t *table) named(id string) { t.Rows[len(t.Rows)-1].ID = id }
+
+// links puts links behind the text of a cell of the last row.
+func (t *table) links(at int, to ...link) { t.Rows[len(t.Rows)-1].Cells[at].Links = to }
+
 // part puts a heading over the rows that follow.
 func (t *table) part(text string) {
-	t.Rows = append(t.Rows, line{"part", []cell{{Text: text}}})
+	t.Rows = append(t.Rows, line{Class: "part", Cells: []cell{{Text: text}}})
 }
 
 // Span is the number of columns, for a heading over several rows.
@@ -115,7 +123,7 @@ func (t table) Span() int { return len(t.Head) }
 func (t table) trimmed() table {
 	last := len(t.Head) - 1
 	for _, row := range t.Rows {
-		if len(row.Cells) > last && row.Cells[last].Text != "" {
+		if len(row.Cells) > last && (row.Cells[last].Text != "" || row.Cells[last].Links != nil) {
 			return t
 		}
 	}

@@ -104,19 +104,3 @@ func (f *facts) readLimits(ctx context.Context, in Input) error {
 	}
 	return nil
 }
-
-// markDefaults puts changes of alarm defaults that the records show beside those that the team noted, with numbers that go
-// on, and marks them on the charts of the alarms.
-func (a *artist) markDefaults(p *notesPart, f facts) {
-	for _, c := range f.watch.changes {
-		number := 1
-		if n := len(a.changes); n > 0 {
-			number = a.changes[n-1].number + 1
-		}
-		for _, id := range []string{"alarms_per_hour", "repeat_alarms", "alarm_flood", "alarming_time"} {
-			a.changes = append(a.changes, change{number, c.Month, id})
-		}
-		p.Changes.add("", fmt.Sprint(number), c.Month, "Alarms", "Found in the alarm log: "+lower(c.Sentence()), "")
-		p.None = false
-	}
-}

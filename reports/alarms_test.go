@@ -93,7 +93,7 @@ func TestDefaultChangeIsTold(t *testing.T) {
 	for _, want := range []string{
 		`<th scope="row">expired tidal volume low</th><td>from 4.5 to 3.2 mL/kg</td><td>October 2025 on V1</td>`,
 		"Found in the alarm log: usual limit of the alarm expired tidal volume low",
-		`<th scope="row">2</th><td class="num">2025-10</td><td>Alarms</td>`,
+		`<th scope="row">4</th><td>2025-10</td><td>Alarms</td>`,
 	} {
 		if !strings.Contains(doc, want) {
 			t.Errorf("missing: %s", want)
@@ -106,7 +106,7 @@ func TestDefaultChangeIsTold(t *testing.T) {
 		}
 		return doc[from : from+strings.Index(doc[from:], "</article>")]
 	}
-	if !strings.Contains(chart("measure-alarms-per-hour"), "Numbered flags") || strings.Contains(chart("measure-conversions"), "Numbered flags") {
+	if !strings.Contains(chart("measure-alarms-per-hour"), `<span class="flag">4</span>`) || strings.Contains(chart("measure-conversions"), `<span class="flag">4</span>`) {
 		t.Error("the alarm chart carries the flag, that of conversions does not")
 	}
 }

@@ -16,33 +16,6 @@ type notesPart struct {
 	None                  bool
 }
 
-// notesOf sorts the notes and numbers the changes, which charts mark with the same numbers.
-func notesOf(notes []queries.Note) (notesPart, []change) {
-	p := notesPart{
-		Changes: table{Caption: "Changes, numbered as on the charts", Wide: true, Head: columns("Number", "Date#", "Measure", "What was changed", "By whom")},
-		Open:    table{Caption: "Open actions", Head: columns("Since", "Measure", "What was agreed", "By whom")},
-		Closed:  table{Caption: "Closed actions", Head: columns("Since", "Closed#", "Measure", "What was agreed", "By whom")},
-		None:    len(notes) == 0,
-	}
-	var marked []change
-	for _, n := range notes {
-		subject := "all"
-		if n.Measure != "" {
-			subject = capital(reasonWords(n.Measure))
-		}
-		switch {
-		case n.Kind == "change":
-			marked = append(marked, change{len(marked) + 1, n.Month, n.Measure})
-			p.Changes.add("", fmt.Sprint(len(marked)), n.NotedOn, subject, n.Text, n.Owner)
-		case n.ClosedOn == "":
-			p.Open.add("", n.NotedOn, subject, n.Text, n.Owner)
-		default:
-			p.Closed.add("", n.NotedOn, n.ClosedOn, subject, n.Text, n.Owner)
-		}
-	}
-	return p, marked
-}
-
 // qualityTables say what became of every row that was read, and what in the stored ones is doubtful. Tables without a row
 // are left away.
 func qualityTables(in Input, q queries.Quality) []table {

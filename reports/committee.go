@@ -57,7 +57,7 @@ func compose(in Input, f facts) (committeePage, error) {
 		return page, err
 	}
 	a := &artist{renderer: renderer, month: in.Month}
-	page.Notes, a.changes = notesOf(f.notes)
+	page.Notes, a.marks = notesOf(f.notes, in.Month)
 	a.markDefaults(&page.Notes, f)
 	if page.Overview, err = a.overviewOf(in, f); err != nil {
 		return page, err

@@ -20,6 +20,9 @@ type figure struct {
 	Remarks []string
 	Small   []string // small print beside or under both
 	Table   table
+	Flags   []flag // what the numbers above a chart stand for
+	// Unflagged is how many more numbers stand there.
+	Unflagged int
 }
 
 // broadFrom is the number of columns from which on a table needs more room than the chart beside it.
@@ -48,17 +51,11 @@ const columnWidth = 360
 // seriesHeight keeps a chart over time no higher than its table of a year and a half, so that three measures fit on a page.
 const seriesHeight = 210
 
-// artist draws the charts of one report and numbers what was changed, so that charts and the list of notes agree.
+// artist draws the charts of one report and numbers what was changed and agreed, so that charts and the list of notes agree.
 type artist struct {
 	renderer *charts.Renderer
 	month    string
-	changes  []change
-}
-
-// change is a note that is marked on charts.
-type change struct {
-	number         int
-	month, measure string // measure is empty where the change concerns all
+	marks    []mark
 }
 
 // seriesFigure draws one chart of a measure over time.
@@ -77,9 +74,7 @@ func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, er
 	if lines := s.LimitsWords(); len(lines) > 0 {
 		f.Remarks = append(f.Remarks, strings.Join(lines, " "))
 	}
-	if len(a.notesOn(s)) > 0 {
-		f.Caption += " Numbered flags: changes, listed at the end."
-	}
+	f.Flags, f.Unflagged = a.flagsOn(s)
 	svg, err := a.draw(item, s)
 	f.Drawing = picture(svg)
 	return f, err
@@ -113,10 +108,10 @@ func (a *artist) draw(item measures.Item, s measures.Series) (string, error) {
 		axis.Integer = s.Kind == measures.ChartG
 		axis.Unit = "" // the title says it; beside each line there is no room for "transports"
 		return a.renderer.RareEvents(charts.RareEvents{Frame: frame, Axis: axis, X: eventLabels(s), Y: lines.value, Centre: lines.centre,
-			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Running: s.Running, XTitle: "Event, by its month"})
+			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: signalsOn(s), Notes: a.notesOn(s), Running: s.Running, XTitle: "Event, by its month"})
 	}
 	return a.renderer.Control(charts.Control{Frame: frame, Axis: axis, X: monthsOf(s), Y: lines.value, Centre: lines.centre,
-		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Phases: phasesOf(s), Notes: a.notesOn(s), Focus: a.month})
+		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: signalsOn(s), Phases: phasesOf(s), Notes: a.notesOn(s), Focus: a.month})
 }
 
 func chartID(s measures.Series) string {
@@ -160,8 +155,8 @@ func monthsOf(s measures.Series) []string {
 // eventLabels are the months of the events; several events of a month bear its name.
 func eventLabels(s measures.Series) []string { return monthsOf(s) }
 
-// marks puts the signals on their points: the single point beyond a limit, or every point of a run with its word on the last.
-func marks(s measures.Series) []charts.Signal {
+// signalsOn puts the signals on their points: the single point beyond a limit, or every point of a run with its word on the last.
+func signalsOn(s measures.Series) []charts.Signal {
 	var found []charts.Signal
 	marked := map[int]bool{}
 	for _, sig := range s.Signals {
@@ -202,22 +197,6 @@ func phasesOf(s measures.Series) []charts.Phase {
 		}
 	}
 	return marks
-}
-
-// notesOn are the changes of a month on the chart that concern its measure or all.
-func (a *artist) notesOn(s measures.Series) []charts.Note {
-	var notes []charts.Note
-	for _, c := range a.changes {
-		if c.measure != "" && c.measure != s.Definition.ID {
-			continue
-		}
-		for i, p := range s.Points {
-			if p.Month == c.month {
-				notes = append(notes, charts.Note{At: i, Number: c.number})
-			}
-		}
-	}
-	return notes
 }
 
 // describe says in words what a chart shows, for those who do not see it.

@@ -48,7 +48,7 @@ func (a *artist) overviewOf(in Input, f facts) (overview, error) {
 		o.Standings = append(o.Standings, findingOf(in, f, s))
 	}
 	for _, n := range f.notes {
-		if n.Kind != "change" && n.ClosedOn == "" {
+		if openAt(n, in.Month) {
 			o.Open++
 		}
 	}

@@ -132,7 +132,7 @@ func (a *artist) groupFigure(view *measureView, f facts, item measures.Item) err
 		}
 		drawn = append(drawn, group)
 		if g.rest > 0 {
-			fig.Remarks = append(fig.Remarks, fmt.Sprintf("%s: %s with fewer members not shown.", g.heading, plural(g.rest, "group")))
+			fig.Remarks = append(fig.Remarks, fmt.Sprintf("%s: %s with fewer members not shown; tripwake measure %s --by %s has all.", g.heading, plural(g.rest, "group"), d.ID, g.by))
 		}
 	}
 	axis := charts.Axis{Title: d.Title, Unit: d.Unit, Floor: charts.At(0)}

@@ -60,7 +60,9 @@ type artist struct {
 
 // seriesFigure draws one chart of a measure over time.
 func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, error) {
-	f := figure{Title: item.Definition.Title + ", " + s.Drawn, Caption: seriesCaption(s), Table: seriesTable(a.month, item, s)}
+	s, left := s.Latest(pointsShown(s))
+	item.Months = item.Months[max(0, len(item.Months)-len(s.Points)):]
+	f := figure{Title: item.Definition.Title + ", " + s.Drawn, Caption: seriesCaption(s) + leftWords(s, left), Table: seriesTable(a.month, item, s)}
 	if !hasValue(s) {
 		f.Remarks = []string{"Too few data to draw a chart."}
 		return f, nil
@@ -80,13 +82,35 @@ func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, er
 	return f, err
 }
 
+// Charts and tables over time show the latest points: more cannot be told apart on a page.
+const (
+	monthsShown = 36
+	gapsShown   = 60
+)
+
+func pointsShown(s measures.Series) int {
+	if s.Kind == measures.ChartG || s.Kind == measures.ChartT {
+		return gapsShown
+	}
+	return monthsShown
+}
+
+// leftWords say how many points are not shown, and where their numbers are.
+func leftWords(s measures.Series, left int) string {
+	if left == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" The latest %d points of %d are shown; centre and limits are those of all. Every month: tripwake measure %s --by month.",
+		len(s.Points), len(s.Points)+left, s.Definition.ID)
+}
+
 // inlineWidth is the one inline style of a chart. The policy of the page forbids it; the style sheet sets the width.
 var inlineWidth = regexp.MustCompile(` style="max-width:[0-9]+px"`)
 
+func withoutStyle(svg string) string { return inlineWidth.ReplaceAllString(svg, "") }
+
 // picture makes a chart ready to stand in the page.
-func picture(svg string) template.HTML {
-	return template.HTML(inlineWidth.ReplaceAllString(svg, ""))
-}
+func picture(svg string) template.HTML { return template.HTML(withoutStyle(svg)) }
 
 func hasValue(s measures.Series) bool {
 	for _, p := range s.Points {

@@ -41,6 +41,7 @@ type standing struct {
 // grouping is one measure by one kind of group, over all months shown.
 type grouping struct {
 	heading string
+	by      string
 	rows    []measures.Row
 	rest    int // groups with data that are not shown
 }
@@ -69,6 +70,7 @@ func (f *facts) readActivity(ctx context.Context, in Input) (err error) {
 	if f.months, err = in.Reader.Months(ctx, f.review.First, in.Month); err != nil {
 		return err
 	}
+	f.months = f.months[max(0, len(f.months)-monthsShown):]
 	f.activity, err = in.Reader.Activity(ctx, f.review.First, in.Month)
 	return err
 }
@@ -127,7 +129,7 @@ func (f *facts) readGroups(ctx context.Context, in Input) error {
 				return err
 			}
 			if len(rows) > 0 {
-				f.groups[id] = append(f.groups[id], grouping{by.heading, rows, rest})
+				f.groups[id] = append(f.groups[id], grouping{by.heading, by.name, rows, rest})
 			}
 		}
 	}

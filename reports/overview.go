@@ -262,7 +262,7 @@ func statusWords(item measures.Item, month string) string {
 func (a *artist) spark(prefix string, item measures.Item) (template.HTML, error) {
 	var y []float64
 	filled := 0
-	for _, row := range item.Months {
+	for _, row := range item.Months[max(0, len(item.Months)-monthsShown):] {
 		if row.Value == nil {
 			y = append(y, charts.Missing())
 			continue

@@ -57,6 +57,9 @@ func (a *artist) sections(in Input, f facts) ([]section, error) {
 		if err := a.extras(in, &s, name, f); err != nil {
 			return nil, fmt.Errorf("section %s: %w", name, err)
 		}
+		for i := range s.Figures {
+			s.Figures[i].Table = s.Figures[i].Table.atMost(rowsShown, whereRowsAre(name))
+		}
 		all = append(all, s)
 	}
 	return all, nil
@@ -182,4 +185,15 @@ func definitionWords(d measures.Definition) []string {
 		interval = "No interval is given."
 	}
 	return append(lines, interval+" Source: "+d.Source+". Id: "+d.ID+".")
+}
+
+// whereRowsAre names the command that prints what a table of a section leaves out.
+func whereRowsAre(section string) string {
+	switch section {
+	case "gas", "power":
+		return "tripwake measure --supplies"
+	case "alarms":
+		return "tripwake measure alarms_per_hour --by device"
+	}
+	return "tripwake measure --by month"
 }

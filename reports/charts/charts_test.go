@@ -13,6 +13,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
 )
 
 var widths = []int{0, 300, 340, 480, 1000}
@@ -167,18 +169,44 @@ func TestAMarkForEveryRow(t *testing.T) {
 
 // ECharts draws a large series in portions, of which a still picture shows the first: see option.
 func TestLargeSeriesAreDrawnWhole(t *testing.T) {
-	for _, n := range []int{401, 1500, 3100} {
-		a := agreementSample(0)
-		a.Groups = []PointGroup{{Name: "all"}}
-		for i := range n {
-			a.Groups[0].Points = append(a.Groups[0].Points, Point{float64(i), float64(i * i % 97)})
-		}
-		svg, err := newRenderer(t).Agreement(a)
+	for _, n := range []int{401, MostDots} {
+		svg, err := newRenderer(t).Agreement(scattered(n))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Count(svg, `transform="matrix(2.45`); got != n {
+		if got := strings.Count(svg, `r="2.45"/>`); got != n {
 			t.Errorf("%d marks for %d points", got, n)
+		}
+	}
+}
+
+func scattered(n int) Agreement {
+	a := agreementSample(0)
+	a.Groups = []PointGroup{{Name: "all"}}
+	for i := range n {
+		a.Groups[0].Points = append(a.Groups[0].Points, Point{float64(i), float64(i * i % 97)})
+	}
+	return a
+}
+
+// More points than can be told apart are counted into squares: each is in one of them, and the key says what the marks mean.
+func TestCrowdIsCounted(t *testing.T) {
+	a := scattered(20000)
+	s, err := a.sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	marks, least := 0, 0
+	for i, series := range s.marks[len(s.marks)-len(crowdSteps):] {
+		n := len(series.Data.([]opts.ScatterData))
+		marks, least = marks+n, least+n*crowdSteps[i].from
+	}
+	if marks == 0 || marks > 8000 || least > 20000 || 20000 > marks*60 {
+		t.Errorf("%d marks stand for at least %d of 20000 points", marks, least)
+	}
+	for _, step := range crowdSteps {
+		if !slices.ContainsFunc(s.texts, func(p placed) bool { return p.text == step.name }) {
+			t.Errorf("the key does not say %q", step.name)
 		}
 	}
 }

@@ -88,7 +88,7 @@ func answersFigure(in Input, f facts) figure {
 
 // loudestFigure names the transports that made the month's alarms, and its floods.
 func loudestFigure(in Input, f facts) figure {
-	fig := figure{Title: "The month's loudest transports and its floods", Caption: "Most onsets first. A flood begins at the onset that is the eleventh within " +
+	fig := figure{Title: "The month's loudest transports and its floods", ofAlarms: true, Caption: "Most onsets first. A flood begins at the onset that is the eleventh within " +
 		"10 min and ends when fewer than 5 fall into the 10 min before, unless set otherwise; before leaving counts as negative."}
 	fig.Table = table{Caption: "Transports with most alarms, and floods", Head: columns("Transport", "Onsets#", "Hours monitored#", "Most of them, or when it began", "Length, min#")}
 	fig.Table.part("Most onsets")
@@ -118,7 +118,7 @@ func loudestFigure(in Input, f facts) figure {
 
 // defaultsFigure tells where the usual limit of an alarm became another, and on whom it then alarmed most.
 func defaultsFigure(in Input, f facts) figure {
-	fig := figure{Title: "Alarm defaults over time", Caption: "The usual limit of a month is the one that most transports had, by device and condition, " +
+	fig := figure{Title: "Alarm defaults over time", ofAlarms: true, Caption: "The usual limit of a month is the one that most transports had, by device and condition, " +
 		"as far as alarms tell it. Limits that are set for each patient have no usual one. Changes are marked on the charts of this section."}
 	fig.Table = table{Caption: "Usual limits that became others", Head: columns("Alarm", "Limit", "First seen on", "Most onsets in its first month (number)")}
 	for i, c := range f.watch.changes {

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -37,6 +38,9 @@ func (f *facts) readCases(ctx context.Context, in Input) error {
 	}
 	lines, err := in.Reader.CaseTimelines(ctx, ids)
 	f.courses = measures.CaseCourses(lines)
+	slices.SortStableFunc(f.courses, func(a, b measures.CaseCourse) int {
+		return cmp.Compare(slices.Index(ids, a.TransportID), slices.Index(ids, b.TransportID))
+	})
 	return err
 }
 
@@ -83,20 +87,19 @@ func caseID(in Input, transportID string) string {
 func (t *table) lead(l link) { t.Rows[len(t.Rows)-1].Cells[0].Target = l.Target }
 
 // addCases puts the pages of the month's cases behind the other sections.
-func (a *artist) addCases(page *committeePage, in Input, f facts) error {
-	if len(f.courses) == 0 {
-		return nil
+func (a *artist) addCases(sections []section, in Input, f facts) ([]section, error) {
+	if len(f.courses) == 0 || !slices.Contains(in.Parts, partCases) {
+		return sections, nil
 	}
 	s := section{ID: "section-cases", Question: "The cases, one by one", Intro: pagesWords(f)}
 	for _, c := range f.courses {
 		fig, err := a.caseFigure(in, f, c)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		s.Figures = append(s.Figures, fig)
 	}
-	page.Sections = append(page.Sections, s)
-	return nil
+	return append(sections, s), nil
 }
 
 // pagesWords say of which transports there are no pages, and how to get them.

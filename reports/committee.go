@@ -17,7 +17,9 @@ type committeePage struct {
 	Contents                  []link
 	Overview                  overview
 	Measures                  table
-	Sections                  []section
+	Full                      bool // paper gets everything
+	Parts                     []part
+	Quiet, Unprinted          int // measures and cases that a short print leaves out
 	Quality                   []table
 	Notes                     notesPart
 	Method                    methodPart
@@ -55,7 +57,7 @@ func committee(ctx context.Context, in Input) (text []byte, err error) {
 	if err == nil {
 		text, err = document("committee", "committee", page)
 	}
-	filled, drawn := renderer.Fill(text, withoutStyle) // ends the machines, whatever came before
+	filled, drawn := renderer.Fill(withoutDeadLinks(text), withoutStyle) // ends the machines, whatever came before
 	return filled, errors.Join(err, drawn)
 }
 
@@ -79,22 +81,17 @@ func compose(in Input, f facts, renderer *charts.Renderer) (committeePage, error
 	if page.Measures, err = a.measuresTable(f.review); err != nil {
 		return page, err
 	}
-	if page.Sections, err = a.sections(in, f); err != nil {
+	sections, err := a.sections(in, f)
+	if err != nil {
 		return page, err
 	}
-	if err := a.addCases(&page, in, f); err != nil {
+	if sections, err = a.addCases(sections, in, f); err != nil {
 		return page, err
 	}
+	page.Full, page.Parts = in.Full, partsOf(in, sections)
+	page.Quiet, page.Unprinted = shorten(sections)
 	page.Quality = append(qualityTables(in, f.quality), doubtsTables(f)...)
 	page.Method = methodOf(in, f)
-	page.Contents = contents(page.Sections)
+	page.Contents = contents(page.Parts)
 	return page, nil
-}
-
-func contents(sections []section) []link {
-	links := []link{{"month", "The month on one page"}, {"measures", "All measures"}}
-	for _, s := range sections {
-		links = append(links, link{s.ID, s.Question})
-	}
-	return append(links, link{"quality", "Can the records be trusted?"}, link{"notes", "What was changed and agreed"}, link{"method", "How to read this report"})
 }

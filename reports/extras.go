@@ -27,7 +27,7 @@ func (a *artist) extras(in Input, s *section, name string, f facts) error {
 }
 
 func (a *artist) alarmFigure(f facts) (figure, error) {
-	fig := figure{Title: "Alarm conditions", Caption: "Onsets by condition, most frequent first, all months shown. A name that is a link leads to a change of its default limit."}
+	fig := figure{Title: "Alarm conditions", ofAlarms: true, Caption: "Onsets by condition, most frequent first, all months shown. A name that is a link leads to a change of its default limit."}
 	fig.Table = table{Caption: "Onsets by condition", Head: columns("Condition", "High priority#", "Other#", "All#", "Share so far, %#", "This month#")}
 	var rows []charts.Bar
 	for i, t := range f.alarms {

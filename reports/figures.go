@@ -23,6 +23,9 @@ type figure struct {
 	Flags   []flag // what the numbers above a chart stand for
 	// Unflagged is how many more numbers stand there.
 	Unflagged int
+	More      bool // not in a short print
+	telling   bool // something in it stands out
+	ofAlarms  bool // it leads on from a signal of the alarms
 }
 
 // broadFrom is the number of columns from which on a table needs more room than the chart beside it.
@@ -32,6 +35,9 @@ const broadFrom = 7
 // table on paper, "broad" where the table is too broad for that, "bare" where there is no chart.
 func (f figure) Layout() string {
 	classes := ""
+	if f.More {
+		classes = " more"
+	}
 	if len(f.Small) > 0 {
 		classes += " noted"
 	}

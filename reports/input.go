@@ -40,6 +40,10 @@ type Input struct {
 	Notice       string // the team's words on confidentiality and peer review; empty: DefaultNotice
 
 	CasePages int // most pages of single transports; 0: DefaultCasePages
+	// Parts are those to show, of Parts() and in the order wanted; none: all.
+	Parts []string
+	// Full has paper hold everything; else a print has what stands out, the cases, the notes and how to read it. A screen shows all.
+	Full bool
 	// KeyMeasures are the ids of the measures on the first page, in order; none: DefaultKeyMeasures.
 	KeyMeasures []string
 
@@ -88,6 +92,12 @@ func (in Input) complete() (Input, error) {
 	}
 	if strings.TrimSpace(in.Notice) == "" {
 		in.Notice = DefaultNotice
+	}
+	if len(in.Parts) == 0 {
+		in.Parts = Parts()
+	}
+	if err := CheckParts(in.Parts); err != nil {
+		return in, fmt.Errorf("committee report: %w", err)
 	}
 	if in.CasePages == 0 {
 		in.CasePages = DefaultCasePages

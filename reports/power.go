@@ -87,6 +87,7 @@ func (a *artist) fadeFigure(f facts) (figure, error) {
 		name := b.Device
 		if b.StandsOut {
 			name += ": stands out"
+			fig.telling = true
 			fig.Remarks = append(fig.Remarks, fmt.Sprintf("The battery of ventilator %s stands out: a full charge lasts %s min (95 %% interval %s–%s), %s %% of the rated %s min; in the first three months it was %s min.",
 				b.Device, measures.MinutesText(b.Last.Value), measures.MinutesText(b.Last.Low), measures.MinutesText(b.Last.High), b.PartOf(b.Last.Value), measures.MinutesText(b.Rated), measures.MinutesText(b.First.Value)))
 		}

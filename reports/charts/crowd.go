@@ -18,8 +18,8 @@ var crowdSteps = []struct {
 	from  int
 	shape marker
 }{
-	{"1", 1, marker{shape: "circle", size: 2.2, fill: sky}},
-	{"2 to 9", 2, marker{shape: "circle", size: 3.4, fill: blue}},
+	{"1", 1, marker{shape: "circle", size: 2.6, fill: white, edge: blue, edgeWidth: 0.6}},
+	{"2 to 9", 2, marker{shape: "circle", size: 3.6, fill: blue}},
 	{"10 or more", 10, marker{shape: "rect", size: 4.6, fill: ink}},
 }
 

@@ -85,7 +85,12 @@ func tenths(text string) string {
 	if err != nil {
 		return text
 	}
-	if text = strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0"); text == "-0" {
+	return oneDecimal(v)
+}
+
+func oneDecimal(v float64) string {
+	text := strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0")
+	if text == "-0" {
 		return "0"
 	}
 	return text

@@ -123,6 +123,11 @@ func (w *rewriter) end(t xml.EndElement) {
 		w.out.WriteString("/>")
 		w.begun = false
 	default:
+		if w.deep == 0 {
+			for _, d := range w.s.many {
+				w.dot(d)
+			}
+		}
 		w.closeGroup()
 		w.out.WriteString("</" + t.Name.Local + ">")
 	}

@@ -7,15 +7,10 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 )
 
-var (
-	//go:embed limit_replay.sql
-	limitReplaySQL string
-	//go:embed limit_replay_delay.sql
-	limitReplayDelaySQL string
-)
+//go:embed limit_replay.sql
+var limitReplaySQL string
 
 // Grid asks for a replay: a quantity of quantities.csv (expired_tidal_volume and minute_volume are taken per kg of weight),
 // whether high limits are meant or low ones, and the limits Lowest, Lowest + Step, … of which there are Steps.
@@ -35,10 +30,6 @@ type ReplayedLimit struct {
 	Hours                          float64
 }
 
-// Held is what one limit with a delay would have given. Alone are the onsets that the other limit of the same side, with the
-// same delay, would not have caught.
-type Held struct{ Onsets, Transports, Alone, AloneTransports int }
-
 // mostSteps bounds a grid: more limits than anyone reads are a slip of the keyboard.
 const mostSteps = 1000
 
@@ -54,12 +45,15 @@ func (g Grid) validate() error {
 
 // named are the parameters that both texts of a replay take.
 func (g Grid) named() []any {
-	sign := -1
-	if g.High {
-		sign = 1
-	}
-	return []any{sql.Named("quantity", g.Quantity), sql.Named("sign", sign),
+	return []any{sql.Named("quantity", g.Quantity), sql.Named("sign", g.sign()),
 		sql.Named("first", firstDay(g.From)), sql.Named("last", firstDay(g.To))}
+}
+
+func (g Grid) sign() int {
+	if g.High {
+		return 1
+	}
+	return -1
 }
 
 // Replay runs the limits of a grid, without delay, over the readings in the widened window of completed transports: an
@@ -89,24 +83,4 @@ func (r *Reader) replay(ctx context.Context, text string, args []any) (limits []
 		return l, rows.Scan(&l.Limit, &l.Onsets, &l.Transports, &l.Population, &l.Hours, &tied)
 	}, args...)
 	return limits, tied, err
-}
-
-// ReplayHeld runs one limit with a delay: an onset is an excursion beyond it that lasts at least the delay. A reading holds
-// until the next, ReadingHolds at most. Of the grid only the quantity, the side and the months count.
-func (r *Reader) ReplayHeld(ctx context.Context, g Grid, limit, other float64, delay time.Duration) (Held, error) {
-	if err := validatePeriod(g.From, g.To); err != nil {
-		return Held{}, err
-	}
-	if delay < 0 || math.IsNaN(limit) || math.IsNaN(other) {
-		return Held{}, fmt.Errorf("replay of %s: expected two limits and a delay from 0, got %g, %g and %s", g.Quantity, limit, other, delay)
-	}
-	args := append(g.named(), sql.Named("asked", limit), sql.Named("other", other), sql.Named("delay", delay.Seconds()))
-	held, err := collect(ctx, r, mended(limitReplayDelaySQL), func(rows *sql.Rows) (Held, error) {
-		var h Held
-		return h, rows.Scan(&h.Onsets, &h.Transports, &h.Alone, &h.AloneTransports)
-	}, args...)
-	if err != nil || len(held) == 0 {
-		return Held{}, err
-	}
-	return held[0], nil
 }

@@ -10,8 +10,7 @@ with crossed as materialized (
   from (
     select
       *, round($sign * (value - $lowest) / $step, 9) as place, round($sign * (before - $lowest) / $step, 9) as place_before
-    from held_readings($quantity)
-    where ($first::date is null or month >= $first::date) and ($last::date is null or month <= $last::date)
+    from held_readings($quantity, $first::date, $last::date)
   )
   group by all
 ), grid as (

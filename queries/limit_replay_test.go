@@ -150,25 +150,6 @@ func wantHours(t *testing.T, got float64, all map[string][][]sample) {
 	}
 }
 
-func heldAgainstTheSlowWay(t *testing.T, r *Reader, all map[string][][]sample, g Grid) {
-	t.Helper()
-	for _, delay := range []int{0, 7, 60, 61, 120} {
-		for _, limit := range []float64{3, 6.5, 9} {
-			other := limit + 2
-			if !g.High {
-				other = limit - 2
-			}
-			got, err := r.ReplayHeld(t.Context(), g, limit, other, time.Duration(delay)*time.Second)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if want := slowly(all, g.High, limit, other, delay); got != want {
-				t.Errorf("high %v, limit %v against %v, delay %d s: got %+v, want %+v", g.High, limit, other, delay, got, want)
-			}
-		}
-	}
-}
-
 // Volumes are replayed per kg; a transport without a weight has none.
 func TestReplayOfVolumesIsPerWeight(t *testing.T) {
 	f := newFixture(t)

@@ -60,7 +60,7 @@ func TestStyle(t *testing.T) {
 func TestFilesBelongTogether(t *testing.T) {
 	shared := map[string]string{
 		"sums": "sums", "left_out": "sums", "groups": "sums", "event_since": "event_gaps", "members": "cases",
-		"limit_replay_delay": "limit_replay", "quality_flags": "quality", "quality_stamps": "quality", "quality_logs": "quality", "quality_events": "quality",
+		"limit_replay_delay": "limit_replay_held", "quality_flags": "quality", "quality_stamps": "quality", "quality_logs": "quality", "quality_events": "quality",
 	}
 	for _, name := range sqlFiles(t) {
 		base := strings.TrimSuffix(filepath.Base(name), ".sql")

@@ -14,7 +14,7 @@ func (a *artist) alarmFigures(in Input) []func(facts) (figure, error) {
 		a.alarmGroupsFigure,
 		func(f facts) (figure, error) { return answersFigure(in, f), nil },
 		func(f facts) (figure, error) { return loudestFigure(in, f), nil },
-		func(f facts) (figure, error) { return defaultsFigure(f), nil },
+		func(f facts) (figure, error) { return defaultsFigure(in, f), nil },
 		a.replayFigure(0), a.replayFigure(1),
 	}
 }
@@ -66,7 +66,7 @@ func answersFigure(in Input, f facts) figure {
 	for _, a := range f.watch.answers {
 		longest, limit, beyond := "–", "–", "–"
 		if a.LongestOn != "" {
-			longest = measures.NumberText(a.Longest, 0) + " (" + in.name(a.LongestOn) + ")"
+			longest = measures.NumberText(a.Longest, 0)
 		}
 		if a.Limits > 0 {
 			limit = measures.NumberText(a.UsualLimit, 1) + " " + measures.LimitUnit(a.Condition)
@@ -76,6 +76,9 @@ func answersFigure(in Input, f facts) figure {
 		}
 		fig.Table.add("", words(a.Condition), fmt.Sprintf("%d (%s)", a.Onsets, orDash(rateOf(f.watch.kinds, a.Condition))), measures.PartText(float64(a.Silenced), float64(a.Onsets))+" ("+orDash(measures.NumberText(a.ToSilence, 0))+")",
 			longest, strings.TrimSpace(limit), beyond)
+		if a.LongestOn != "" {
+			fig.Table.links(3, f.caseLink(in, a.LongestOn))
+		}
 	}
 	if len(f.watch.answers) == 0 {
 		fig.Remarks = []string{"No alarm was recorded in monitored time."}
@@ -85,14 +88,14 @@ func answersFigure(in Input, f facts) figure {
 
 // loudestFigure names the transports that made the month's alarms, and its floods.
 func loudestFigure(in Input, f facts) figure {
-	fig := figure{Title: "The month's loudest transports and its floods", Caption: "Most onsets first. A flood begins at the onset that is the eleventh within " +
+	fig := figure{Title: "The month's loudest transports and its floods", ofAlarms: true, Caption: "Most onsets first. A flood begins at the onset that is the eleventh within " +
 		"10 min and ends when fewer than 5 fall into the 10 min before, unless set otherwise; before leaving counts as negative."}
 	fig.Table = table{Caption: "Transports with most alarms, and floods", Head: columns("Transport", "Onsets#", "Hours monitored#", "Most of them, or when it began", "Length, min#")}
 	fig.Table.part("Most onsets")
 	for _, t := range f.watch.loudest {
 		hours := t.Hours
 		fig.Table.add("", in.name(t.TransportID), fmt.Sprint(t.Onsets), measures.NumberText(&hours, 1), fmt.Sprintf("%s (%d)", words(t.Leading), t.OfThese), "")
-		fig.Table.lead(caseID(in, t.TransportID))
+		fig.Table.lead(f.caseLink(in, t.TransportID))
 	}
 	fig.Table.part("Floods")
 	for _, c := range f.watch.crowds {
@@ -101,7 +104,7 @@ func loudestFigure(in Input, f facts) figure {
 			began = measures.NumberText(c.AfterLeaving, 0) + " min from leaving"
 		}
 		fig.Table.add("", in.name(c.TransportID), fmt.Sprint(c.Onsets), "", began, measures.NumberText(&minutes, 0))
-		fig.Table.lead(caseID(in, c.TransportID))
+		fig.Table.lead(f.caseLink(in, c.TransportID))
 	}
 	switch {
 	case len(f.watch.loudest) == 0:
@@ -113,12 +116,16 @@ func loudestFigure(in Input, f facts) figure {
 	return fig
 }
 
-// defaultsFigure tells where the usual limit of an alarm became another.
-func defaultsFigure(f facts) figure {
-	fig := figure{Title: "Alarm defaults over time", Caption: "The usual limit of a month is the one that most transports had, by device and condition, " +
+// defaultsFigure tells where the usual limit of an alarm became another, and on whom it then alarmed most.
+func defaultsFigure(in Input, f facts) figure {
+	fig := figure{Title: "Alarm defaults over time", ofAlarms: true, Caption: "The usual limit of a month is the one that most transports had, by device and condition, " +
 		"as far as alarms tell it. Limits that are set for each patient have no usual one. Changes are marked on the charts of this section."}
-	for _, c := range f.watch.changes {
-		fig.Remarks = append(fig.Remarks, c.Sentence())
+	fig.Table = table{Caption: "Usual limits that became others", Head: columns("Alarm", "Limit", "First seen on", "Most onsets in its first month (number)")}
+	for i, c := range f.watch.changes {
+		fig.Table.add("", words(c.Condition), c.LimitWords(), c.DevicesWords(), "")
+		fig.Table.named(defaultID(c))
+		fig.Table.lead(f.conditionLink(c.Condition))
+		fig.Table.links(3, f.makerLinks(in, f.watch.makers[i])...)
 	}
 	if len(f.watch.changes) == 0 {
 		fig.Remarks = []string{"No usual limit became another in these months."}

@@ -11,7 +11,7 @@ import (
 // AlarmSource is what the section on alarms asks of package queries.
 type AlarmSource interface {
 	measures.ReplaySource
-	AlarmGroups(ctx context.Context, by, from, to string) ([]queries.AlarmGroup, error)
+	measures.TrailSource
 	AlarmAnswers(ctx context.Context, from, to string) ([]queries.AlarmAnswer, error)
 	AlarmCrowds(ctx context.Context, from, to string) ([]queries.AlarmCrowd, error)
 	AlarmDefaults(ctx context.Context, from, to string) ([]queries.AlarmDefault, error)
@@ -26,6 +26,7 @@ type alarmFacts struct {
 	crowds   []queries.AlarmCrowd // of the month
 	loudest  []queries.AlarmTransport
 	changes  []measures.DefaultChange
+	makers   [][]queries.AlarmMaker // of each change: who alarmed most in its first month
 	replayed []measures.Replayed
 }
 
@@ -102,20 +103,4 @@ func (f *facts) readLimits(ctx context.Context, in Input) error {
 		}
 	}
 	return nil
-}
-
-// markDefaults puts changes of alarm defaults that the records show beside those that the team noted, with numbers that go
-// on, and marks them on the charts of the alarms.
-func (a *artist) markDefaults(p *notesPart, f facts) {
-	for _, c := range f.watch.changes {
-		number := 1
-		if n := len(a.changes); n > 0 {
-			number = a.changes[n-1].number + 1
-		}
-		for _, id := range []string{"alarms_per_hour", "repeat_alarms", "alarm_flood", "alarming_time"} {
-			a.changes = append(a.changes, change{number, c.Month, id})
-		}
-		p.Changes.add("", fmt.Sprint(number), c.Month, "Alarms", "Found in the alarm log, not noted by the team: "+lower(c.Sentence()), "")
-		p.None = false
-	}
 }

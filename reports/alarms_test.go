@@ -91,9 +91,9 @@ func (f fake) Exposures(context.Context, string, string) (queries.Exposure, erro
 func TestDefaultChangeIsTold(t *testing.T) {
 	doc := cached(t, "")
 	for _, want := range []string{
-		"Usual limit of the alarm expired tidal volume low: from 4.5 to 3.2 mL/kg, first seen in October 2025 on V1.",
-		"Found in the alarm log, not noted by the team: usual limit of the alarm expired tidal volume low",
-		`<th scope="row">2</th><td class="num">2025-10</td><td>Alarms</td>`,
+		`<th scope="row">expired tidal volume low</th><td>from 4.5 to 3.2 mL/kg</td><td>October 2025 on V1</td>`,
+		"Found in the alarm log: usual limit of the alarm expired tidal volume low",
+		`<th scope="row">4</th><td>2025-10</td><td>Alarms</td>`,
 	} {
 		if !strings.Contains(doc, want) {
 			t.Errorf("missing: %s", want)
@@ -106,7 +106,7 @@ func TestDefaultChangeIsTold(t *testing.T) {
 		}
 		return doc[from : from+strings.Index(doc[from:], "</article>")]
 	}
-	if !strings.Contains(chart("measure-alarms-per-hour"), "Numbered flags") || strings.Contains(chart("measure-conversions"), "Numbered flags") {
+	if !strings.Contains(chart("measure-alarms-per-hour"), `<span class="flag">4</span>`) || strings.Contains(chart("measure-conversions"), `<span class="flag">4</span>`) {
 		t.Error("the alarm chart carries the flag, that of conversions does not")
 	}
 }
@@ -132,7 +132,7 @@ func TestNothingHeardNothingGiven(t *testing.T) {
 	for text, fig := range map[string]figure{
 		"No alarm was recorded in monitored time.":       answersFigure(Input{}, facts{}),
 		"No alarm began in monitored time this month.":   loudestFigure(Input{}, facts{}),
-		"No usual limit became another in these months.": defaultsFigure(facts{}),
+		"No usual limit became another in these months.": defaultsFigure(Input{}, facts{}),
 		"No support was recorded under way.":             classesFigure(facts{}),
 	} {
 		if len(fig.Remarks) != 1 || fig.Remarks[0] != text || len(fig.Table.Rows) != 0 {
@@ -178,8 +178,8 @@ func TestCaseListsLeadToPages(t *testing.T) {
 			found["case-"+target] = true
 		}
 	}
-	if len(found) != 4 { // one case to read, one loud, two floods
-		t.Errorf("got %d pages, want 4", len(found))
+	if len(found) != 6 { // a case to read, one of a signal, two behind a default of which one is loud, two floods
+		t.Errorf("got %d pages, want 6", len(found))
 	}
 	for id, led := range found {
 		if !led {
@@ -194,4 +194,8 @@ func TestCaseListsLeadToPages(t *testing.T) {
 	if strings.Contains(doc, "TR-0014") {
 		t.Error("a transport stands under its own name")
 	}
+}
+
+func (f fake) AlarmMakers(_ context.Context, _, month, _ string, _ int) ([]queries.AlarmMaker, error) {
+	return []queries.AlarmMaker{{TransportID: "TR-0014" + f.hostile, Month: month, Onsets: 30}, {TransportID: "TR-0021" + f.hostile, Month: month, Onsets: 1}}, nil
 }

@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -19,25 +20,62 @@ type CaseSource interface {
 // caseWidth is the width of a case's drawing: its table stands under it on paper and beside it on a wide screen.
 const caseWidth = 640
 
-// readCases reads what happened on the transports that a list of the month leads to: the cases to read, the loudest and
-// those with a flood.
+// readCases reads what happened on the transports that the report names: the cases of the month, those behind a signal, a
+// change of a default, the loudest and those with a flood. There are pages for the first of them alone, by that order.
 func (f *facts) readCases(ctx context.Context, in Input) error {
+	f.pages = map[string]bool{}
 	var ids []string
-	for _, c := range measures.ByGravity(f.cases) {
-		ids = append(ids, c.TransportID)
-	}
-	for _, t := range f.watch.loudest {
-		ids = append(ids, t.TransportID)
-	}
-	for _, c := range f.watch.crowds {
-		ids = append(ids, c.TransportID)
+	for _, id := range f.named() {
+		if _, met := f.pages[id]; met {
+			continue
+		}
+		if f.pages[id] = len(ids) < in.CasePages; f.pages[id] {
+			ids = append(ids, id)
+		}
 	}
 	if len(ids) == 0 {
 		return nil
 	}
 	lines, err := in.Reader.CaseTimelines(ctx, ids)
 	f.courses = measures.CaseCourses(lines)
+	slices.SortStableFunc(f.courses, func(a, b measures.CaseCourse) int {
+		return cmp.Compare(slices.Index(ids, a.TransportID), slices.Index(ids, b.TransportID))
+	})
 	return err
+}
+
+// named are the transports that the report leads to, those that matter most first, some of them several times.
+func (f *facts) named() []string {
+	var ids, behind []string
+	for _, c := range measures.ByGravity(f.cases) {
+		ids = append(ids, c.TransportID)
+	}
+	for _, s := range f.standings {
+		if s.trail != nil {
+			behind = append(behind, makersOf(s.trail.Makers)...)
+		}
+		for _, c := range s.toRead() {
+			behind = append(behind, c.TransportID)
+		}
+	}
+	for _, makers := range f.watch.makers {
+		behind = append(behind, makersOf(makers)...)
+	}
+	for _, t := range f.watch.loudest {
+		behind = append(behind, t.TransportID)
+	}
+	for _, c := range f.watch.crowds {
+		behind = append(behind, c.TransportID)
+	}
+	return append(ids, behind...)
+}
+
+func makersOf(makers []queries.AlarmMaker) []string {
+	var ids []string
+	for _, m := range makers {
+		ids = append(ids, m.TransportID)
+	}
+	return ids
 }
 
 // caseID is the fragment of a transport's page. It is made with the team's key, so that it tells no more than the pseudonym.
@@ -45,23 +83,30 @@ func caseID(in Input, transportID string) string {
 	return "case-" + strings.ToLower(pseudonym(in.Key, transportID))
 }
 
-// lead makes the first cell of the last row lead to an id.
-func (t *table) lead(id string) { t.Rows[len(t.Rows)-1].Cells[0].Target = id }
+// lead makes the first cell of the last row lead to the page of a transport, where it has one.
+func (t *table) lead(l link) { t.Rows[len(t.Rows)-1].Cells[0].Target = l.Target }
 
 // addCases puts the pages of the month's cases behind the other sections.
-func (a *artist) addCases(page *committeePage, in Input, f facts) error {
-	if len(f.courses) == 0 {
-		return nil
+func (a *artist) addCases(sections []section, in Input, f facts) ([]section, error) {
+	if len(f.courses) == 0 || !slices.Contains(in.Parts, partCases) {
+		return sections, nil
 	}
-	s := section{ID: "section-cases", Question: "The cases of the month, one by one", Intro: nil}
+	s := section{ID: "section-cases", Question: "The cases, one by one", Intro: pagesWords(f)}
 	for _, c := range f.courses {
 		fig, err := a.caseFigure(in, f, c)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		s.Figures = append(s.Figures, fig)
 	}
-	page.Sections = append(page.Sections, s)
+	return append(sections, s), nil
+}
+
+// pagesWords say of which transports there are no pages, and how to get them.
+func pagesWords(f facts) []string {
+	if left := len(f.pages) - len(f.courses); left > 0 {
+		return []string{fmt.Sprintf("%s named in this report have no page here: those with the gravest reason come first. The setting case_pages allows more; tripwake measure --cases lists every case of the month with its reasons.", plural(left, "transport"))}
+	}
 	return nil
 }
 
@@ -93,18 +138,38 @@ func caseReasons(f facts, transportID string) []string {
 			why = append(why, reasonWords(id))
 		}
 	}
+	for _, s := range f.standings {
+		if at := slices.IndexFunc(s.toRead(), func(c queries.Case) bool { return c.TransportID == transportID }); at >= 0 {
+			why = append(why, "behind the signal of "+lower(s.Definition.Title)+", "+measures.MonthWords(s.cases[at].Month))
+		}
+	}
+	return []string{"Why it is here: " + strings.Join(append(why, alarmReasons(f, transportID)...), "; ") + "."}
+}
+
+// alarmReasons are those of the transports that the section on alarms names.
+func alarmReasons(f facts, transportID string) []string {
+	var why []string
+	for i, c := range f.watch.changes {
+		if at := slices.IndexFunc(f.watch.makers[i], func(m queries.AlarmMaker) bool { return m.TransportID == transportID }); at >= 0 {
+			why = append(why, fmt.Sprintf("%s alarmed %s when its default changed, %s", words(c.Condition), times(f.watch.makers[i][at].Onsets), measures.MonthWords(c.Month)))
+		}
+	}
 	for _, t := range f.watch.loudest {
 		if t.TransportID == transportID {
 			why = append(why, fmt.Sprintf("among the loudest, %d alarm onsets", t.Onsets))
 		}
 	}
-	for _, c := range f.watch.crowds {
-		if c.TransportID == transportID {
-			why = append(why, "an alarm flood")
-			break
+	if slices.ContainsFunc(f.watch.crowds, func(c queries.AlarmCrowd) bool { return c.TransportID == transportID }) {
+		why = append(why, "an alarm flood")
+	}
+	if len(why) == 0 {
+		for _, s := range f.standings {
+			if s.trail != nil && slices.Contains(makersOf(s.trail.Makers), transportID) {
+				return []string{"much of the alarm " + words(s.trail.Condition)}
+			}
 		}
 	}
-	return []string{"Why it is here: " + strings.Join(why, "; ") + "."}
+	return why
 }
 
 func lanesOf(c measures.CaseCourse) []charts.TimeLane {

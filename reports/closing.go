@@ -1,6 +1,7 @@
 package reports
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -14,33 +15,6 @@ import (
 type notesPart struct {
 	Changes, Open, Closed table
 	None                  bool
-}
-
-// notesOf sorts the notes and numbers the changes, which charts mark with the same numbers.
-func notesOf(notes []queries.Note) (notesPart, []change) {
-	p := notesPart{
-		Changes: table{Caption: "Changes, numbered as on the charts", Wide: true, Head: columns("Number", "Date#", "Measure", "What was changed", "By whom")},
-		Open:    table{Caption: "Open actions", Head: columns("Since", "Measure", "What was agreed", "By whom")},
-		Closed:  table{Caption: "Closed actions", Head: columns("Since", "Closed#", "Measure", "What was agreed", "By whom")},
-		None:    len(notes) == 0,
-	}
-	var marked []change
-	for _, n := range notes {
-		subject := "all"
-		if n.Measure != "" {
-			subject = capital(reasonWords(n.Measure))
-		}
-		switch {
-		case n.Kind == "change":
-			marked = append(marked, change{len(marked) + 1, n.Month, n.Measure})
-			p.Changes.add("", fmt.Sprint(len(marked)), n.NotedOn, subject, n.Text, n.Owner)
-		case n.ClosedOn == "":
-			p.Open.add("", n.NotedOn, subject, n.Text, n.Owner)
-		default:
-			p.Closed.add("", n.NotedOn, n.ClosedOn, subject, n.Text, n.Owner)
-		}
-	}
-	return p, marked
 }
 
 // qualityTables say what became of every row that was read, and what in the stored ones is doubtful. Tables without a row
@@ -90,16 +64,33 @@ func stampsTable(q queries.Quality) table {
 	return t
 }
 
+// logsTable lists the logs with most rows that could not be used, and adds the others up.
 func logsTable(q queries.Quality) table {
 	t := table{Caption: "Device rows that could not be used",
 		Head: columns("Device", "Log", "Rows#", "No transport found#", "Unknown transport#", "Outside the trip#")}
-	for _, l := range q.Logs {
-		if l.Unlinked == 0 && l.Unknown == 0 && l.OutsideWindows == 0 {
-			continue
+	logs := slices.DeleteFunc(slices.Clone(q.Logs), func(l queries.LogCount) bool { return unused(l) == 0 })
+	slices.SortStableFunc(logs, func(a, b queries.LogCount) int { return cmp.Compare(unused(b), unused(a)) })
+	shown := logs[:min(rowsShown, len(logs))]
+	if len(logs) == rowsShown+1 {
+		shown = logs
+	}
+	for _, l := range shown {
+		t.log("", l.Device, l)
+	}
+	if others := logs[len(shown):]; len(others) > 0 {
+		all := queries.LogCount{Table: "all"}
+		for _, l := range others {
+			all.Rows, all.Unlinked, all.Unknown, all.OutsideWindows = all.Rows+l.Rows, all.Unlinked+l.Unlinked, all.Unknown+l.Unknown, all.OutsideWindows+l.OutsideWindows
 		}
-		t.add("", l.Device, l.Table, count(l.Rows), count(l.Unlinked), count(l.Unknown), count(l.OutsideWindows))
+		t.log("total", plural(len(others), "other"), all)
 	}
 	return t
+}
+
+func unused(l queries.LogCount) int64 { return l.Unlinked + l.Unknown + l.OutsideWindows }
+
+func (t *table) log(class, device string, l queries.LogCount) {
+	t.add(class, device, l.Table, count(l.Rows), count(l.Unlinked), count(l.Unknown), count(l.OutsideWindows))
 }
 
 func strayTable(q queries.Quality) table {

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -16,7 +17,9 @@ type committeePage struct {
 	Contents                  []link
 	Overview                  overview
 	Measures                  table
-	Sections                  []section
+	Full                      bool // paper gets everything
+	Parts                     []part
+	Quiet, Unprinted          int // measures and cases that a short print leaves out
 	Quality                   []table
 	Notes                     notesPart
 	Method                    methodPart
@@ -33,52 +36,62 @@ func Committee(ctx context.Context, w io.Writer, in Input) error {
 	if err != nil {
 		return err
 	}
+	text, err := committee(ctx, in)
+	if err != nil {
+		return fmt.Errorf("committee report: %w", err)
+	}
+	return put(w, "committee", text)
+}
+
+// committee asks, composes and draws: the charts are drawn beside the composing, and put into the finished text.
+func committee(ctx context.Context, in Input) (text []byte, err error) {
 	found, err := gather(ctx, in)
 	if err != nil {
-		return fmt.Errorf("committee report: %w", err)
+		return nil, err
 	}
-	page, err := compose(in, found)
+	renderer, err := charts.NewBusyRenderer()
 	if err != nil {
-		return fmt.Errorf("committee report: %w", err)
+		return nil, err
 	}
-	return render(w, "committee", "committee", page)
+	page, err := compose(in, found, renderer)
+	if err == nil {
+		text, err = document("committee", "committee", page)
+	}
+	filled, drawn := renderer.Fill(withoutDeadLinks(text), withoutStyle) // ends the machines, whatever came before
+	return filled, errors.Join(err, drawn)
 }
 
 // compose puts the facts into their places, in the order of the document, which is also the order in which charts are drawn.
-func compose(in Input, f facts) (committeePage, error) {
+func compose(in Input, f facts, renderer *charts.Renderer) (committeePage, error) {
 	page := committeePage{Team: in.Team, Month: measures.MonthWords(in.Month), Notice: in.Notice,
 		Span: fmt.Sprintf("%s to %s", measures.MonthWords(f.review.First), measures.MonthWords(in.Month))}
+	if len(f.review.Items) > 0 && len(f.review.Items[0].Months) > monthsShown {
+		page.Span += fmt.Sprintf("; what is drawn or listed by month, the latest %d", monthsShown)
+	}
 	var err error
 	if page.Shell, err = newShell(fmt.Sprintf("%s, %s: transport review", in.Team, page.Month)); err != nil {
 		return page, err
 	}
-	renderer, err := charts.NewRenderer()
-	if err != nil {
+	a := &artist{renderer: renderer, month: in.Month}
+	page.Notes, a.marks = notesOf(f.notes, in.Month)
+	a.markDefaults(&page.Notes, f)
+	if page.Overview, err = a.overviewOf(in, f); err != nil {
 		return page, err
 	}
-	a := &artist{renderer: renderer, month: in.Month}
-	page.Notes, a.changes = notesOf(f.notes)
-	a.markDefaults(&page.Notes, f)
-	page.Overview = overviewOf(in, f)
 	if page.Measures, err = a.measuresTable(f.review); err != nil {
 		return page, err
 	}
-	if page.Sections, err = a.sections(in, f); err != nil {
+	sections, err := a.sections(in, f)
+	if err != nil {
 		return page, err
 	}
-	if err := a.addCases(&page, in, f); err != nil {
+	if sections, err = a.addCases(sections, in, f); err != nil {
 		return page, err
 	}
+	page.Full, page.Parts = in.Full, partsOf(in, sections)
+	page.Quiet, page.Unprinted = shorten(sections)
 	page.Quality = append(qualityTables(in, f.quality), doubtsTables(f)...)
 	page.Method = methodOf(in, f)
-	page.Contents = contents(page.Sections)
+	page.Contents = contents(page.Parts)
 	return page, nil
-}
-
-func contents(sections []section) []link {
-	links := []link{{"month", "The month on one page"}, {"measures", "All measures"}}
-	for _, s := range sections {
-		links = append(links, link{s.ID, s.Question})
-	}
-	return append(links, link{"quality", "Can the records be trusted?"}, link{"notes", "What was changed and agreed"}, link{"method", "How to read this report"})
 }

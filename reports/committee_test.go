@@ -321,7 +321,7 @@ func TestEveryChartHasATableBesideIt(t *testing.T) {
 func TestEveryMeasureAppears(t *testing.T) {
 	doc := html.UnescapeString(cached(t, ""))
 	for _, d := range measures.Catalogue() {
-		for _, text := range []string{d.Title + "</h3>", `<th scope="row">` + d.Title, d.Population, d.Source, "Id: " + d.ID + "."} {
+		for _, text := range []string{d.Title + "</h3>", `">` + d.Title + "</a></th>", d.Population, d.Source, "Id: " + d.ID + "."} {
 			if !strings.Contains(doc, text) {
 				t.Errorf("%s: %q is not in the report", d.ID, text)
 			}
@@ -338,7 +338,7 @@ func TestSameInputSameBytes(t *testing.T) {
 func TestMonthThatStandsOut(t *testing.T) {
 	doc := html.UnescapeString(cached(t, ""))
 	for _, text := range []string{
-		"Declined for any reason: 100 % (95 % interval 84–100, n = 20) in June 2026; 100 % is above the upper limit of",
+		"Declined for any reason: 100 % (95 % interval 84–100, n = 20) in June 2026, 0–10 % in the 12 months before; 100 % is above the upper limit of",
 		"could be judged by rules. If nothing had changed at all, about", "gives no advice for a patient under way", "Ours alone",
 		"New bag", "Read the log", "2026-07-01 09:30 UTC", "Left out, because the gauges show no use or nothing was planned: 1.", "June 2026: 9 transports asked for, 9 completed",
 		"1\u202f234\u202f567",

@@ -27,11 +27,17 @@ func (a *artist) extras(in Input, s *section, name string, f facts) error {
 }
 
 func (a *artist) alarmFigure(f facts) (figure, error) {
-	fig := figure{Title: "Alarm conditions", Caption: "Onsets by condition, most frequent first, all months shown."}
+	fig := figure{Title: "Alarm conditions", ofAlarms: true, Caption: "Onsets by condition, most frequent first, all months shown. A name that is a link leads to a change of its default limit."}
 	fig.Table = table{Caption: "Onsets by condition", Head: columns("Condition", "High priority#", "Other#", "All#", "Share so far, %#", "This month#")}
 	var rows []charts.Bar
 	for i, t := range f.alarms {
 		fig.Table.add("", words(t.Condition), fmt.Sprint(t.High), fmt.Sprint(t.Other), fmt.Sprint(t.All), t.CumulativeText(), fmt.Sprint(t.Month))
+		fig.Table.named(conditionID(t.Condition))
+		for _, c := range f.watch.changes {
+			if c.Condition == t.Condition {
+				fig.Table.lead(link{Target: defaultID(c)})
+			}
+		}
 		if i < most {
 			rows = append(rows, charts.Bar{Label: words(t.Condition), First: float64(t.High), Second: float64(t.Other), Text: fmt.Sprint(t.All)})
 		}
@@ -126,7 +132,7 @@ func (a *artist) groupFigure(view *measureView, f facts, item measures.Item) err
 		}
 		drawn = append(drawn, group)
 		if g.rest > 0 {
-			fig.Remarks = append(fig.Remarks, fmt.Sprintf("%s: %s with fewer members not shown.", g.heading, plural(g.rest, "group")))
+			fig.Remarks = append(fig.Remarks, fmt.Sprintf("%s: %s with fewer members not shown; tripwake measure %s --by %s has all.", g.heading, plural(g.rest, "group"), d.ID, g.by))
 		}
 	}
 	axis := charts.Axis{Title: d.Title, Unit: d.Unit, Floor: charts.At(0)}

@@ -20,6 +20,12 @@ type figure struct {
 	Remarks []string
 	Small   []string // small print beside or under both
 	Table   table
+	Flags   []flag // what the numbers above a chart stand for
+	// Unflagged is how many more numbers stand there.
+	Unflagged int
+	More      bool // not in a short print
+	telling   bool // something in it stands out
+	ofAlarms  bool // it leads on from a signal of the alarms
 }
 
 // broadFrom is the number of columns from which on a table needs more room than the chart beside it.
@@ -29,6 +35,9 @@ const broadFrom = 7
 // table on paper, "broad" where the table is too broad for that, "bare" where there is no chart.
 func (f figure) Layout() string {
 	classes := ""
+	if f.More {
+		classes = " more"
+	}
 	if len(f.Small) > 0 {
 		classes += " noted"
 	}
@@ -48,22 +57,18 @@ const columnWidth = 360
 // seriesHeight keeps a chart over time no higher than its table of a year and a half, so that three measures fit on a page.
 const seriesHeight = 210
 
-// artist draws the charts of one report and numbers what was changed, so that charts and the list of notes agree.
+// artist draws the charts of one report and numbers what was changed and agreed, so that charts and the list of notes agree.
 type artist struct {
 	renderer *charts.Renderer
 	month    string
-	changes  []change
-}
-
-// change is a note that is marked on charts.
-type change struct {
-	number         int
-	month, measure string // measure is empty where the change concerns all
+	marks    []mark
 }
 
 // seriesFigure draws one chart of a measure over time.
 func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, error) {
-	f := figure{Title: item.Definition.Title + ", " + s.Drawn, Caption: seriesCaption(s), Table: seriesTable(a.month, item, s)}
+	s, left := s.Latest(pointsShown(s))
+	item.Months = item.Months[max(0, len(item.Months)-len(s.Points)):]
+	f := figure{Title: item.Definition.Title + ", " + s.Drawn, Caption: seriesCaption(s) + leftWords(s, left), Table: seriesTable(a.month, item, s)}
 	if !hasValue(s) {
 		f.Remarks = []string{"Too few data to draw a chart."}
 		return f, nil
@@ -77,21 +82,41 @@ func (a *artist) seriesFigure(item measures.Item, s measures.Series) (figure, er
 	if lines := s.LimitsWords(); len(lines) > 0 {
 		f.Remarks = append(f.Remarks, strings.Join(lines, " "))
 	}
-	if len(a.notesOn(s)) > 0 {
-		f.Caption += " Numbered flags: changes, listed at the end."
-	}
+	f.Flags, f.Unflagged = a.flagsOn(s)
 	svg, err := a.draw(item, s)
 	f.Drawing = picture(svg)
 	return f, err
 }
 
+// Charts and tables over time show the latest points: more cannot be told apart on a page.
+const (
+	monthsShown = 36
+	gapsShown   = 60
+)
+
+func pointsShown(s measures.Series) int {
+	if s.Kind == measures.ChartG || s.Kind == measures.ChartT {
+		return gapsShown
+	}
+	return monthsShown
+}
+
+// leftWords say how many points are not shown, and where their numbers are.
+func leftWords(s measures.Series, left int) string {
+	if left == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" The latest %d points of %d are shown; centre and limits are those of all. Every month: tripwake measure %s --by month.",
+		len(s.Points), len(s.Points)+left, s.Definition.ID)
+}
+
 // inlineWidth is the one inline style of a chart. The policy of the page forbids it; the style sheet sets the width.
 var inlineWidth = regexp.MustCompile(` style="max-width:[0-9]+px"`)
 
+func withoutStyle(svg string) string { return inlineWidth.ReplaceAllString(svg, "") }
+
 // picture makes a chart ready to stand in the page.
-func picture(svg string) template.HTML {
-	return template.HTML(inlineWidth.ReplaceAllString(svg, ""))
-}
+func picture(svg string) template.HTML { return template.HTML(withoutStyle(svg)) }
 
 func hasValue(s measures.Series) bool {
 	for _, p := range s.Points {
@@ -113,10 +138,10 @@ func (a *artist) draw(item measures.Item, s measures.Series) (string, error) {
 		axis.Integer = s.Kind == measures.ChartG
 		axis.Unit = "" // the title says it; beside each line there is no room for "transports"
 		return a.renderer.RareEvents(charts.RareEvents{Frame: frame, Axis: axis, X: eventLabels(s), Y: lines.value, Centre: lines.centre,
-			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Running: s.Running, XTitle: "Event, by its month"})
+			Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: signalsOn(s), Notes: a.notesOn(s), Running: s.Running, XTitle: "Event, by its month"})
 	}
 	return a.renderer.Control(charts.Control{Frame: frame, Axis: axis, X: monthsOf(s), Y: lines.value, Centre: lines.centre,
-		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: marks(s), Phases: phasesOf(s), Notes: a.notesOn(s), Focus: a.month})
+		Lower: lines.lower, Upper: lines.upper, CentreName: s.CentreName, Signals: signalsOn(s), Phases: phasesOf(s), Notes: a.notesOn(s), Focus: a.month})
 }
 
 func chartID(s measures.Series) string {
@@ -160,8 +185,8 @@ func monthsOf(s measures.Series) []string {
 // eventLabels are the months of the events; several events of a month bear its name.
 func eventLabels(s measures.Series) []string { return monthsOf(s) }
 
-// marks puts the signals on their points: the single point beyond a limit, or every point of a run with its word on the last.
-func marks(s measures.Series) []charts.Signal {
+// signalsOn puts the signals on their points: the single point beyond a limit, or every point of a run with its word on the last.
+func signalsOn(s measures.Series) []charts.Signal {
 	var found []charts.Signal
 	marked := map[int]bool{}
 	for _, sig := range s.Signals {
@@ -202,22 +227,6 @@ func phasesOf(s measures.Series) []charts.Phase {
 		}
 	}
 	return marks
-}
-
-// notesOn are the changes of a month on the chart that concern its measure or all.
-func (a *artist) notesOn(s measures.Series) []charts.Note {
-	var notes []charts.Note
-	for _, c := range a.changes {
-		if c.measure != "" && c.measure != s.Definition.ID {
-			continue
-		}
-		for i, p := range s.Points {
-			if p.Month == c.month {
-				notes = append(notes, charts.Note{At: i, Number: c.number})
-			}
-		}
-	}
-	return notes
 }
 
 // describe says in words what a chart shows, for those who do not see it.

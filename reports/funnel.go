@@ -75,8 +75,9 @@ func funnelTable(found measures.Funnel) table {
 	for _, s := range found.Sites {
 		inner, outer := found.LimitsText(s)
 		t.add("", s.Name, fmt.Sprint(s.N), d.Text(&s.Value, s.N), inner, outer, outsideWords(s))
+		t.Rows[len(t.Rows)-1].Keep = s.Outside != ""
 	}
-	return t.trimmed()
+	return t.trimmed().atMost(rowsShown, "tripwake measure "+d.ID+" --by referring_site")
 }
 
 // outsideWords say beyond which limits a hospital lies, and on which side.

@@ -87,6 +87,9 @@ func (a *artist) agreementFigure(name, expected string, g measures.Agreement) (f
 		x, y = charts.Axis{Title: "Mean of both", Unit: "L", Log: true}, charts.Axis{Title: "Used over " + expected, Decimals: 2, Log: true}
 		fig.Caption += " Differences grow with size, so they are shown as ratios."
 	}
+	if len(g.Points) > charts.MostDots {
+		fig.Caption += " So many are counted into small squares: the mark of a square says how many lie in it."
+	}
 	svg, err := a.renderer.Agreement(charts.Agreement{X: x, Y: y, Groups: []charts.PointGroup{marksOf(g)}, Levels: levels(g),
 		Frame: charts.Frame{Width: columnWidth, ID: "agreement-" + name + "-" + slug(expected), Title: fig.Title,
 			Desc: "Difference between use and what was expected against their mean, one mark a transport; the table holds mean and limits."}})

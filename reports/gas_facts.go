@@ -85,6 +85,7 @@ func (f *facts) gasOf(ctx context.Context, in Input, name string, plans []querie
 		return g, err
 	}
 	g.months, g.devices = measures.BridgesBy(groups, queries.GasByMonth), measures.BridgesBy(groups, queries.GasByDevice)
+	g.months = g.months[max(0, len(g.months)-monthsShown):]
 	if g.leaks, err = measures.LeaksOf(groups); err != nil {
 		return g, err
 	}

@@ -23,7 +23,7 @@ func (a *artist) leakFigure(f facts, g gas) (figure, error) {
 		fig.Remarks = []string{"No transport has both a use and settings that can be compared."}
 		return fig, nil
 	}
-	fig.Remarks = leakRemarks(g)
+	fig.Remarks, fig.telling = leakRemarks(g), len(g.leaks.Standing()) > 0
 	fig.Small = []string{fmt.Sprintf("Held against the usual level: %d ventilators, their months, and cylinders. A group without a leak stands out about once in two thousand times. Error of a gauge reading: %g psi.",
 		g.leaks.Judged, f.supplies.set.GaugeDivision/2)}
 	fig.Table = leakTable(g)
@@ -149,6 +149,7 @@ func reserveFigure(in Input, f facts) figure {
 	fig.Table = table{Caption: "Arrived below the reserve", Head: columns("Transport", "Gas", "Minutes left#", "Left, L#", "Last demand, L/min#")}
 	for _, c := range f.supplies.reserveShort {
 		fig.Table.add("", in.name(c.TransportID), c.gas, measures.MinutesText(c.Minutes), measures.LitresText(c.Left), litresPerMinute(c.LastFlow))
+		fig.Table.lead(f.caseLink(in, c.TransportID))
 	}
 	return fig
 }

@@ -19,6 +19,8 @@ type facts struct {
 	changes   measures.Changes
 	watch     alarmFacts
 	courses   []measures.CaseCourse
+	pages     map[string]bool // transports with a page
+	unpaged   int             // transports named that have none, because there would be too many
 	support   supportFacts
 	supplies  supplies
 	cases     []queries.Case
@@ -33,11 +35,13 @@ type facts struct {
 type standing struct {
 	measures.Standing
 	cases []queries.Case
+	trail *measures.AlarmTrail // of an alarm signal
 }
 
 // grouping is one measure by one kind of group, over all months shown.
 type grouping struct {
 	heading string
+	by      string
 	rows    []measures.Row
 	rest    int // groups with data that are not shown
 }
@@ -54,7 +58,7 @@ func gather(ctx context.Context, in Input) (facts, error) {
 	if f.review, err = measures.NewReview(ctx, in.Reader, in.Month, in.Limits); err != nil {
 		return f, err
 	}
-	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readAlarms, f.readSupportTimes, f.readSupplies, f.readGroups, f.readFunnels, f.readRisk, f.readRecords, f.readCases} {
+	for _, read := range []func(context.Context, Input) error{f.readActivity, f.readSignals, f.readSupport, f.readAlarms, f.readSupportTimes, f.readSupplies, f.readGroups, f.readFunnels, f.readRisk, f.readRecords, f.readTrails, f.readCases} {
 		if err := read(ctx, in); err != nil {
 			return f, err
 		}
@@ -66,6 +70,7 @@ func (f *facts) readActivity(ctx context.Context, in Input) (err error) {
 	if f.months, err = in.Reader.Months(ctx, f.review.First, in.Month); err != nil {
 		return err
 	}
+	f.months = f.months[max(0, len(f.months)-monthsShown):]
 	f.activity, err = in.Reader.Activity(ctx, f.review.First, in.Month)
 	return err
 }
@@ -124,7 +129,7 @@ func (f *facts) readGroups(ctx context.Context, in Input) error {
 				return err
 			}
 			if len(rows) > 0 {
-				f.groups[id] = append(f.groups[id], grouping{by.heading, rows, rest})
+				f.groups[id] = append(f.groups[id], grouping{by.heading, by.name, rows, rest})
 			}
 		}
 	}

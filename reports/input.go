@@ -39,6 +39,14 @@ type Input struct {
 	Team         string // stands in the title; empty: "Transport team"
 	Notice       string // the team's words on confidentiality and peer review; empty: DefaultNotice
 
+	CasePages int // most pages of single transports; 0: DefaultCasePages
+	// Parts are those to show, of Parts() and in the order wanted; none: all.
+	Parts []string
+	// Full has paper hold everything; else a print has what stands out, the cases, the notes and how to read it. A screen shows all.
+	Full bool
+	// KeyMeasures are the ids of the measures on the first page, in order; none: DefaultKeyMeasures.
+	KeyMeasures []string
+
 	// Key makes the pseudonyms of transports; NameTransports prints their own ids instead.
 	Key            []byte
 	NameTransports bool
@@ -63,6 +71,9 @@ type InputFile struct{ Name, SHA256 string }
 // DefaultNotice stands where a team has not set its own words.
 const DefaultNotice = "Confidential: prepared for the team's own quality review. Pass it on only as the local rules for peer review allow."
 
+// DefaultCasePages bounds the pages of single transports: two stand on a sheet of paper, and more than this nobody reads.
+const DefaultCasePages = 40
+
 const defaultTeam = "Transport team"
 
 // complete fills the defaults and refuses an input that no report can be made of.
@@ -81,6 +92,18 @@ func (in Input) complete() (Input, error) {
 	}
 	if strings.TrimSpace(in.Notice) == "" {
 		in.Notice = DefaultNotice
+	}
+	if len(in.Parts) == 0 {
+		in.Parts = Parts()
+	}
+	if err := CheckParts(in.Parts); err != nil {
+		return in, fmt.Errorf("committee report: %w", err)
+	}
+	if in.CasePages == 0 {
+		in.CasePages = DefaultCasePages
+	}
+	if len(in.KeyMeasures) == 0 {
+		in.KeyMeasures = DefaultKeyMeasures()
 	}
 	return in, nil
 }

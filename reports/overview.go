@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"tripwake/queries"
@@ -15,25 +16,47 @@ type overview struct {
 	Done      string // what was done, in one sentence
 	Activity  table
 	Standings []finding
+	Others    int    // signals that the first page has no room for
 	Apart     table  // measures far from the months before though no chart signals
 	Expect    string // how many false signals to expect
+	Key       table  // the measures that a committee asks for every month
 	Cases     table
+	MoreCases string // how many cases the table leaves to others, and where they are
 	NoCases   bool
+	Open      int // actions
 }
 
-// finding is one signal in words.
+// finding is one signal in words, with the cases to read for it and, of an alarm, the way to what lies behind it.
 type finding struct {
-	Class, Verdict, Sentence, Months, Cases string
+	Class, Verdict, Sentence, Months string
+	Cases                            []link
+	Others                           string // cases that are not named
+	Trail                            []step
 }
 
-func overviewOf(in Input, f facts) overview {
+// standingsShown is how many signals stand on the first page: those for the worse come first.
+const standingsShown = 8
+
+func (a *artist) overviewOf(in Input, f facts) (overview, error) {
 	activity := measures.ActivityOf(f.activity, in.Month)
 	o := overview{Done: doneWords(activity, in.Month), Activity: activityTable(activity), Apart: apartTable(f.review), Expect: expectWords(f.review)}
-	for _, s := range f.standings {
-		o.Standings = append(o.Standings, findingOf(in, s))
+	for i, s := range f.standings {
+		if i == standingsShown {
+			o.Others = len(f.standings) - standingsShown
+			break
+		}
+		o.Standings = append(o.Standings, findingOf(in, f, s))
 	}
-	o.Cases, o.NoCases = casesTable(in, f.cases), len(f.cases) == 0
-	return o
+	for _, n := range f.notes {
+		if openAt(n, in.Month) {
+			o.Open++
+		}
+	}
+	o.Cases, o.MoreCases = casesTable(in, f)
+	o.NoCases = len(f.cases) == 0
+	var err error
+	o.Key, err = a.keyTable(in, f.review)
+	return o, err
 }
 
 func doneWords(a measures.Activity, month string) string {
@@ -66,31 +89,31 @@ func (t *table) tally(class string, row measures.Tally) {
 	t.add(class, words(row.Name), fmt.Sprint(row.Completed), fmt.Sprint(row.Cancelled), fmt.Sprint(row.Declined), fmt.Sprint(row.All))
 }
 
-func findingOf(in Input, s standing) finding {
-	f := finding{Class: s.Signal.Verdict, Verdict: capital(s.Signal.Verdict), Sentence: s.Sentence, Months: spanWords(s.Signal.Months)}
-	f.Cases = casesWords(in, s)
-	return f
+func findingOf(in Input, f facts, s standing) finding {
+	found := finding{Class: s.Signal.Verdict, Verdict: capital(s.Signal.Verdict), Sentence: s.Sentence, Months: spanWords(s.Signal.Months), Trail: f.steps(in, s.trail)}
+	for _, c := range s.toRead() {
+		found.Cases = append(found.Cases, f.caseLink(in, c.TransportID))
+	}
+	switch {
+	case everyTransport(s.Definition) && s.Signal.Verdict != "better" && s.trail == nil:
+		found.Cases = []link{{Text: "every transport of these months"}}
+	case len(s.cases) > enough:
+		found.Others = plural(len(s.cases)-enough, "other")
+	}
+	return found
 }
 
-// enough cases of one signal to name on the first page.
-const enough = 10
+// enough cases of one signal to name.
+const enough = 5
 
-func casesWords(in Input, s standing) string {
-	switch {
-	case s.Signal.Verdict == "better":
-		return ""
-	case everyTransport(s.Definition):
-		return "every transport of these months"
+// toRead are the cases that a signal names: the latest first, for the month under report is read now.
+func (s standing) toRead() []queries.Case {
+	if s.Signal.Verdict == "better" || everyTransport(s.Definition) {
+		return nil
 	}
-	var names []string
-	for i, c := range s.cases {
-		if i == enough {
-			names = append(names, "and others")
-			break
-		}
-		names = append(names, in.name(c.TransportID))
-	}
-	return strings.Join(names, ", ")
+	latest := slices.Clone(s.cases)
+	slices.Reverse(latest)
+	return latest[:min(enough, len(latest))]
 }
 
 // everyTransport says that a measure is made of something that every transport has, so that none stands out as a case.
@@ -121,17 +144,32 @@ func expectWords(r measures.Review) string {
 		"a signal is a question, not a finding.", plural(r.Judged, "chart"), r.FalseSignals)
 }
 
-func casesTable(in Input, cases []queries.Case) table {
-	t := table{Caption: "Transports to read, gravest reason first", Head: columns("Transport", "Why")}
-	for _, c := range measures.ByGravity(cases) {
+// casesShown is how many cases the first page names.
+const casesShown = 40
+
+// casesTable puts the cases with the same reasons in one row, gravest reason first.
+func casesTable(in Input, f facts) (table, string) {
+	t := table{Caption: "Transports to read, gravest reason first", Class: "cases", Head: columns("Why", "Transports")}
+	rows := map[string]int{}
+	for i, c := range measures.ByGravity(f.cases) {
+		if i == casesShown {
+			return t, fmt.Sprintf("And %s: tripwake measure --cases --month %s lists all.", plural(len(f.cases)-casesShown, "other"), in.Month)
+		}
 		var why []string
 		for _, id := range c.Reasons {
 			why = append(why, reasonWords(id))
 		}
-		t.add("", in.name(c.TransportID), capital(strings.Join(why, "; ")))
-		t.lead(caseID(in, c.TransportID))
+		text := capital(strings.Join(why, "; "))
+		at, met := rows[text]
+		if !met {
+			at = len(t.Rows)
+			rows[text] = at
+			t.add("", text, "")
+		}
+		cell := &t.Rows[at].Cells[1]
+		cell.Links = append(cell.Links, f.caseLink(in, c.TransportID))
 	}
-	return t
+	return t, ""
 }
 
 func reasonWords(id string) string {
@@ -142,10 +180,57 @@ func reasonWords(id string) string {
 	return lower(d.Title)
 }
 
-// measuresTable is every measure in one line: this month, the months before, the months as a small line, and the signal.
+// DefaultKeyMeasures are the measures of the first page where a team names no others: one or two of each section.
+func DefaultKeyMeasures() []string {
+	return []string{"mobilization_time", "stabilization_time", "hypothermia_on_arrival", "structured_handover", "adverse_events", "serious_events",
+		"unplanned_extubation", "died_within_7_days", "alarms_per_hour", "escalations", "oxygen_ratio", "oxygen_reserve_short", "battery_overdrawn",
+		"leak_check_passed", "declined_no_equipment"}
+}
+
+// keyTable is the measures that a committee asks for every month, on the first page.
+func (a *artist) keyTable(in Input, r measures.Review) (table, error) {
+	t := table{Caption: "Key measures: this month and its usual range", Class: "measures key", Wide: true}
+	t.Head = columns("Measure", "Signal", "This month#", "Unit", "95 % interval#", "n#", usualHead+"#", "By month")
+	for _, id := range in.KeyMeasures {
+		at := slices.IndexFunc(r.Items, func(it measures.Item) bool { return it.Definition.ID == id })
+		if at < 0 {
+			continue
+		}
+		item := r.Items[at]
+		d := item.Definition
+		t.add("", d.Title, statusWords(item, r.Month), orDash(d.Text(item.Now.Value, item.Now.N)), d.Unit, d.IntervalText(item.Now), fmt.Sprint(item.Now.N), usualCell(item), "")
+		t.lead(link{Target: measureID(d)})
+		spark, err := a.spark("key-", item)
+		if err != nil {
+			return t, err
+		}
+		t.draw(spark)
+	}
+	return t, nil
+}
+
+// usualHead heads the column of usual ranges.
+const usualHead = "12 months before"
+
+func usualCell(item measures.Item) string {
+	u, ok := item.Usual()
+	if !ok {
+		return "–"
+	}
+	text := item.UsualText(u)
+	if u.Months < 12 {
+		text += fmt.Sprintf(" (%d)", u.Months)
+	}
+	return text
+}
+
+func measureID(d measures.Definition) string { return "measure-" + slug(d.ID) }
+
+// measuresTable is every measure in one line: this month, its usual range, all months before, the months as a small line, and
+// the signal.
 func (a *artist) measuresTable(r measures.Review) (table, error) {
 	t := table{Caption: "Every measure: this month and the months before", Class: "measures", Wide: true}
-	t.Head = columns("Measure", "Signal", "This month#", "Unit", "95 % interval#", "n#", "Months before#", "95 % interval#", "By month")
+	t.Head = columns("Measure", "Signal", "This month#", "Unit", "95 % interval#", "n#", usualHead+"#", "All before#", "95 % interval#", "By month")
 	section := ""
 	for _, item := range r.Items {
 		d := item.Definition
@@ -154,8 +239,9 @@ func (a *artist) measuresTable(r measures.Review) (table, error) {
 			t.part(capital(section))
 		}
 		t.add("", d.Title, statusWords(item, r.Month), orDash(d.Text(item.Now.Value, item.Now.N)), d.Unit, d.IntervalText(item.Now),
-			fmt.Sprint(item.Now.N), orDash(d.Text(item.Before.Value, item.Before.N)), d.IntervalText(item.Before), "")
-		spark, err := a.spark(item)
+			fmt.Sprint(item.Now.N), usualCell(item), orDash(d.Text(item.Before.Value, item.Before.N)), d.IntervalText(item.Before), "")
+		t.lead(link{Target: measureID(d)})
+		spark, err := a.spark("spark-", item)
 		if err != nil {
 			return t, err
 		}
@@ -173,10 +259,10 @@ func statusWords(item measures.Item, month string) string {
 }
 
 // spark draws the months of a measure as a small line, where there are at least two.
-func (a *artist) spark(item measures.Item) (template.HTML, error) {
+func (a *artist) spark(prefix string, item measures.Item) (template.HTML, error) {
 	var y []float64
 	filled := 0
-	for _, row := range item.Months {
+	for _, row := range item.Months[max(0, len(item.Months)-monthsShown):] {
 		if row.Value == nil {
 			y = append(y, charts.Missing())
 			continue
@@ -187,7 +273,7 @@ func (a *artist) spark(item measures.Item) (template.HTML, error) {
 		return "", nil
 	}
 	svg, err := a.renderer.Spark(charts.Spark{Y: y, Floor: sparkFloor(item.Definition), Frame: charts.Frame{
-		ID: "spark-" + strings.ReplaceAll(item.Definition.ID, "_", "-"), Title: item.Definition.Title + " by month",
+		ID: prefix + strings.ReplaceAll(item.Definition.ID, "_", "-"), Title: item.Definition.Title + " by month",
 		Desc: "Small line of the months; the numbers are in the section of the measure.",
 	}})
 	return picture(svg), err

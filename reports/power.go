@@ -87,6 +87,7 @@ func (a *artist) fadeFigure(f facts) (figure, error) {
 		name := b.Device
 		if b.StandsOut {
 			name += ": stands out"
+			fig.telling = true
 			fig.Remarks = append(fig.Remarks, fmt.Sprintf("The battery of ventilator %s stands out: a full charge lasts %s min (95 %% interval %s–%s), %s %% of the rated %s min; in the first three months it was %s min.",
 				b.Device, measures.MinutesText(b.Last.Value), measures.MinutesText(b.Last.Low), measures.MinutesText(b.Last.High), b.PartOf(b.Last.Value), measures.MinutesText(b.Rated), measures.MinutesText(b.First.Value)))
 		}
@@ -160,6 +161,7 @@ func overdrawnFigure(in Input, f facts) figure {
 	fig.Table = table{Caption: fmt.Sprintf("Used more than %s %% of the rated endurance", limit), Head: columns("Transport", "Ventilator", "Lit, min#", "Dimmed, min#", "Share, %#")}
 	for _, s := range f.supplies.overdrawn {
 		fig.Table.add("", in.name(s.TransportID), s.Device, measures.MinutesText(s.Lit), measures.MinutesText(s.Dim), measures.PercentText(s.Share))
+		fig.Table.lead(f.caseLink(in, s.TransportID))
 	}
 	return fig
 }

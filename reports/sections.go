@@ -2,6 +2,7 @@ package reports
 
 import (
 	"fmt"
+	"slices"
 
 	"tripwake/queries/measures"
 )
@@ -12,6 +13,7 @@ type section struct {
 	Intro        []string
 	Figures      []figure // what belongs to the section as a whole
 	Measures     []measureView
+	More         bool // nothing in it is for a short print
 }
 
 // measureView is one measure with its charts and what its numbers mean.
@@ -22,6 +24,8 @@ type measureView struct {
 	Remarks          []string
 	Figures          []figure
 	Small            []string // what was left out, population, formula, source
+	More             bool     // not in a short print
+	apart            bool     // the month is apart from those before
 }
 
 // questions head the sections, in a committee's words.
@@ -43,6 +47,9 @@ var questions = map[string]string{
 func (a *artist) sections(in Input, f facts) ([]section, error) {
 	var all []section
 	for _, name := range measures.Sections() {
+		if !slices.Contains(in.Parts, slug(name)) {
+			continue
+		}
 		s := section{ID: "section-" + slug(name), Question: questions[name]}
 		for _, item := range f.review.Items {
 			if item.Definition.Section != name {
@@ -57,6 +64,9 @@ func (a *artist) sections(in Input, f facts) ([]section, error) {
 		if err := a.extras(in, &s, name, f); err != nil {
 			return nil, fmt.Errorf("section %s: %w", name, err)
 		}
+		for i := range s.Figures {
+			s.Figures[i].Table = s.Figures[i].Table.atMost(rowsShown, whereRowsAre(name))
+		}
 		all = append(all, s)
 	}
 	return all, nil
@@ -64,14 +74,14 @@ func (a *artist) sections(in Input, f facts) ([]section, error) {
 
 func (a *artist) measureView(in Input, f facts, item measures.Item) (measureView, error) {
 	d := item.Definition
-	view := measureView{ID: "measure-" + slug(d.ID), Title: d.Title, Plain: d.Plain}
+	view := measureView{ID: measureID(d), Title: d.Title, Plain: d.Plain, apart: item.Apart() != ""}
 	view.Now = measures.MonthWords(in.Month) + ": " + numberWords(d, item.Now) + "."
 	if len(item.Months) > 1 {
 		view.Before = "All months before: " + numberWords(d, item.Before) + "."
 	}
 	for _, s := range f.standings {
 		if s.Definition.ID == d.ID {
-			view.Findings = append(view.Findings, findingOf(in, s))
+			view.Findings = append(view.Findings, findingOf(in, f, s))
 		}
 	}
 	view.Remarks = append(remarksOn(d), earlierSignals(item, in.Month)...)
@@ -182,4 +192,15 @@ func definitionWords(d measures.Definition) []string {
 		interval = "No interval is given."
 	}
 	return append(lines, interval+" Source: "+d.Source+". Id: "+d.ID+".")
+}
+
+// whereRowsAre names the command that prints what a table of a section leaves out.
+func whereRowsAre(section string) string {
+	switch section {
+	case "gas", "power":
+		return "tripwake measure --supplies"
+	case "alarms":
+		return "tripwake measure alarms_per_hour --by device"
+	}
+	return "tripwake measure --by month"
 }

@@ -63,6 +63,14 @@ func plural(n int, noun string) string {
 	return fmt.Sprintf("%d %ss", n, noun)
 }
 
+// times prints how often something happened.
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
 // count prints a whole number with thin spaces between thousands, as a number of rows needs them.
 func count(n int64) string {
 	text := strconv.FormatInt(n, 10)

@@ -53,7 +53,7 @@ func (a *app) runDemo(ctx context.Context, out string) error {
 	if _, err := a.loadPaths(ctx, path, []string{exports}); err != nil {
 		return err
 	}
-	report, err := a.writeCommittee(ctx, path, "", out, false)
+	report, err := a.writeCommittee(ctx, path, "", out, false, false)
 	if err != nil {
 		return err
 	}

@@ -35,6 +35,7 @@ func (a *app) inventRecords() *cobra.Command {
 	}
 	cmd.Flags().StringVar(&out, "out", "", "folder for the exports")
 	cmd.Flags().IntVar(&o.Transports, "transports", 1080, "how many transports")
+	cmd.Flags().IntVar(&o.Months, "months", 18, "over how many months, from January 2025")
 	cmd.Flags().DurationVar(&o.Every, "every", 10*time.Second, "time between two readings")
 	cmd.Flags().Uint64Var(&o.Seed, "seed", 1, "the same seed gives the same files")
 	return cmd

@@ -19,6 +19,8 @@ type measuring struct {
 	signals, explain  bool
 	supplies, names   bool
 	purchase          bool
+	cases             bool
+	replay            replaying
 	ask               queries.Request
 }
 
@@ -50,11 +52,16 @@ func (a *app) measure() *cobra.Command {
 	flags.StringVar(&m.ask.From, "from", "", "first month, YYYY-MM")
 	flags.StringVar(&m.ask.To, "to", "", "last month, YYYY-MM")
 	flags.BoolVar(&m.signals, "signals", false, "print the signals on the measures' charts, as the report of the month does")
-	flags.StringVar(&m.month, "month", "", "with --signals: the month under report, YYYY-MM; default: the last that has a transport")
+	flags.StringVar(&m.month, "month", "", "with --signals or --cases: the month under report, YYYY-MM; default: the last that has a transport")
 	flags.BoolVar(&m.explain, "explain", false, "print population, formula, exclusions, interval, chart and source instead of numbers")
 	flags.BoolVar(&m.supplies, "supplies", false, "print what the report tells of gas and power beyond the measures, --from and --to as given")
 	flags.BoolVar(&m.purchase, "purchase", false, "print what the purchase report tells of the need and of each candidate, --from and --to as given")
-	flags.BoolVar(&m.names, "name-transports", false, "with --supplies: name transports as the records do, not by pseudonym")
+	flags.BoolVar(&m.cases, "cases", false, "print the transports of --month that the committee must read, with their reasons")
+	flags.StringVar(&m.replay.quantity, "replay", "", "print what other alarm limits of this quantity would have given; see --side, --limits and --delays")
+	flags.StringVar(&m.replay.side, "side", "", "with --replay: high or low, the side of the limit that alarms")
+	flags.StringVar(&m.replay.limits, "limits", "", "with --replay: LOWEST:HIGHEST:STEP, such as 85:95:1")
+	flags.StringVar(&m.replay.delays, "delays", "", "with --replay: how long an excursion must last, such as 0s,15s (default 0s)")
+	flags.BoolVar(&m.names, "name-transports", false, "with --supplies or --cases: name transports as the records do, not by pseudonym")
 	return cmd
 }
 
@@ -66,7 +73,7 @@ func measureHelp() string {
 		"Keys of --format json: measure; chart; rule (point beyond 3 sigma, 8 in a row on one side, long run, few crossings); " +
 		"first and last (months of its first and last point); direction (up, down, none); verdict (better, worse, changed); " +
 		"current (it takes in the month; else it had ended before); value, unit, centre, lower, upper (of its last point); text. " +
-		"The settings baseline_from, baseline_to and rebaseline say what limits are made from.\n\n" + suppliesHelp + "\n\n" + purchaseHelp
+		"The settings baseline_from, baseline_to and rebaseline say what limits are made from.\n\n" + replayHelp() + "\n\n" + suppliesHelp + "\n\n" + purchaseHelp
 }
 
 func (m *measuring) check() (err error) {
@@ -84,13 +91,16 @@ func (m *measuring) check() (err error) {
 	if err := m.checkTogether(); err != nil {
 		return err
 	}
+	if err := m.replay.check(m.ask.From, m.ask.To); err != nil {
+		return err
+	}
 	m.ask.ByMonth, m.ask.By, err = measures.ParseBy(m.by)
 	return err
 }
 
 // checkTogether refuses flags that mean nothing beside each other.
 func (m *measuring) checkTogether() error {
-	bounded := m.by != "" || m.ask.From != "" || m.ask.To != ""
+	replayed, bounded := m.replay.quantity != "", m.by != "" || m.ask.From != "" || m.ask.To != ""
 	switch {
 	case m.signals && m.explain:
 		return errors.New("--signals and --explain: expected one of them")
@@ -98,14 +108,18 @@ func (m *measuring) checkTogether() error {
 		return errors.New("--signals: expected no --by, --from or --to beside it; --month says up to where charts are read")
 	case m.explain && bounded:
 		return errors.New("--explain: expected no --by, --from or --to beside it")
-	case m.names && !m.supplies:
-		return errors.New("--name-transports: expected --supplies beside it; nothing else of measure names a transport")
+	case m.names && !m.supplies && !m.cases:
+		return errors.New("--name-transports: expected --supplies or --cases beside it; nothing else of measure names a transport")
+	case replayed && (m.signals || m.explain || m.supplies || m.cases || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
+		return errors.New("--replay: expected no measure, --signals, --explain, --supplies, --cases, --by or --month beside it; --from and --to bound its months")
+	case m.cases && (m.signals || m.explain || m.supplies || bounded || len(m.ask.Measures) > 0):
+		return errors.New("--cases: expected no measure, --signals, --explain, --supplies, --by, --from or --to beside it; --month says which month")
 	case m.supplies && (m.signals || m.explain || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
 		return errors.New("--supplies: expected no measure, --signals, --explain, --by or --month beside it; --from and --to bound its months")
 	case m.purchase && (m.signals || m.explain || m.supplies || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
 		return errors.New("--purchase: expected no measure, --signals, --explain, --supplies, --by or --month beside it; --from and --to bound its months")
-	case m.month != "" && !m.signals:
-		return errors.New("--month: expected --signals beside it; --from and --to bound the months of measures")
+	case m.month != "" && !m.signals && !m.cases:
+		return errors.New("--month: expected --signals or --cases beside it; --from and --to bound the months of measures")
 	}
 	return nil
 }
@@ -120,13 +134,16 @@ func (a *app) answer(ctx context.Context, m measuring) error {
 		return measures.WriteExplanations(a.out, m.format, list)
 	}
 	return a.withReader(ctx, func(r *queries.Reader) error {
-		if m.signals {
+		switch {
+		case m.signals:
 			return a.printSignals(ctx, r, m)
-		}
-		if m.supplies {
+		case m.supplies:
 			return a.printSupplies(ctx, r, m)
-		}
-		if m.purchase {
+		case m.cases:
+			return a.printCases(ctx, r, m)
+		case m.replay.quantity != "":
+			return a.printReplay(ctx, r, m)
+		case m.purchase:
 			return a.printPurchase(ctx, r, m)
 		}
 		rows, err := measures.Measure(ctx, r, m.ask)
@@ -138,13 +155,8 @@ func (a *app) answer(ctx context.Context, m measuring) error {
 }
 
 func (a *app) printSignals(ctx context.Context, r *queries.Reader, m measuring) (err error) {
-	if m.month == "" {
-		if _, m.month, err = r.Period(ctx); err != nil {
-			return err
-		}
-		if m.month == "" {
-			return errors.New("the store has no transport with a month; load transports first, or name a month with --month")
-		}
+	if m.month, err = monthOr(ctx, r, m.month); err != nil {
+		return err
 	}
 	review, err := measures.NewReview(ctx, r, m.month, a.settings.limits)
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 
 	"tripwake/queries"
 	"tripwake/queries/measures"
-	"tripwake/reports"
 )
 
 // suppliesHelp says what the rows of --supplies are.
@@ -30,13 +29,9 @@ const suppliesHelp = "--supplies prints what the committee report of the month -
 	"It looks back, and says nothing of what a patient under way needs."
 
 func (a *app) printSupplies(ctx context.Context, r *queries.Reader, m measuring) error {
-	name := func(transportID string) string { return transportID }
-	if !m.names {
-		key, err := pseudonymKey(a.keyFile(a.settings.store))
-		if err != nil {
-			return err
-		}
-		name = func(transportID string) string { return reports.Pseudonym(key, transportID) }
+	name, err := a.namer(m.names)
+	if err != nil {
+		return err
 	}
 	rows, err := measures.SupplyRows(ctx, r, m.ask.From, m.ask.To, name)
 	if err != nil {

@@ -52,7 +52,7 @@ func (a *app) writePurchase(ctx context.Context, path, from, to, out string) (fi
 	if err != nil {
 		return "", err
 	}
-	input := reports.PurchaseInput{Team: a.settings.team, Notice: a.settings.notice, Version: version, SettingsHash: a.settingsHash()}
+	input := reports.PurchaseInput{Team: a.settings.team, Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash()}
 	if input.Purchase, err = a.purchase(ctx, reader, from, to); err != nil {
 		return "", err
 	}

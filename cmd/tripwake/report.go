@@ -36,7 +36,7 @@ func (a *app) report() *cobra.Command {
 
 func (a *app) committee() *cobra.Command {
 	var monthAsked, out string
-	var names bool
+	var names, full bool
 	cmd := &cobra.Command{
 		Use:   "committee --month YYYY-MM --out DIR",
 		Short: "Write the quality committee's report of one month",
@@ -45,7 +45,7 @@ func (a *app) committee() *cobra.Command {
 			if err := month(monthAsked); err != nil {
 				return usage(fmt.Errorf("--month: %w", err))
 			}
-			path, err := a.writeCommittee(cmd.Context(), a.settings.store, monthAsked, out, names)
+			path, err := a.writeCommittee(cmd.Context(), a.settings.store, monthAsked, out, names, full)
 			if err == nil {
 				fmt.Fprintln(a.out, path)
 			}
@@ -55,11 +55,12 @@ func (a *app) committee() *cobra.Command {
 	cmd.Flags().StringVar(&monthAsked, "month", "", "month under report, YYYY-MM; default: the last that has a transport")
 	cmd.Flags().StringVar(&out, "out", ".", "folder for the report")
 	cmd.Flags().BoolVar(&names, "name-transports", false, "name transports as the records do, not by pseudonym")
+	cmd.Flags().BoolVar(&full, "full", false, "print everything; else paper gets the month, what stands out, the cases and the notes, and a screen all")
 	return cmd
 }
 
 // writeCommittee makes the report in memory and writes it as a whole, so that no half report is left behind.
-func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, names bool) (file string, err error) {
+func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, names, full bool) (file string, err error) {
 	st, err := store.OpenReadOnly(ctx, path, a.settings.engine)
 	if err != nil {
 		return "", err
@@ -69,7 +70,7 @@ func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, 
 	if err != nil {
 		return "", err
 	}
-	input.NameTransports = names
+	input.NameTransports, input.Full = names, full
 	if input.Key, err = pseudonymKey(a.keyFile(path)); err != nil {
 		return "", err
 	}
@@ -89,7 +90,8 @@ func (a *app) committeeInput(ctx context.Context, st *store.Store, monthAsked st
 		return reports.Input{}, err
 	}
 	input := reports.Input{Reader: reader, Month: monthAsked, Limits: a.settings.limits, RiskBaseline: a.settings.risk, Team: a.settings.team,
-		Notice: a.settings.notice, Version: version, SettingsHash: a.settingsHash()}
+		Notice: a.settings.report.notice, Parts: a.settings.report.parts,
+		KeyMeasures: a.settings.report.key, CasePages: a.settings.report.casePages, Version: version, SettingsHash: a.settingsHash()}
 	if input.Month == "" {
 		if _, input.Month, err = reader.Period(ctx); err != nil {
 			return input, err

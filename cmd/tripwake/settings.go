@@ -15,7 +15,6 @@ import (
 	"tripwake/pipeline/store"
 	"tripwake/queries"
 	"tripwake/queries/measures"
-	"tripwake/reports"
 )
 
 // settings are the settings in force, checked.
@@ -23,7 +22,7 @@ type settings struct {
 	store   string
 	keyFile string
 	team    string
-	notice  string
+	report  reportSettings
 	engine  store.Options
 
 	queryTimeout time.Duration // longest time for a question of somebody's own; 0: no end
@@ -65,12 +64,11 @@ func table() []setting {
 		{"store", defaultStore, "the file that keeps the records", func(s *settings, t string) error { s.store = t; return required(t) }},
 		{"time_zone", "UTC", "IANA name of the team's zone: times without an offset are local to it, months are counted in it", takeZone},
 		{"team", "Transport team", "name of the team on reports", func(s *settings, t string) error { s.team = t; return nil }},
-		{"notice", reports.DefaultNotice, "confidentiality notice on reports", func(s *settings, t string) error { s.notice = t; return nil }},
 		{"key_file", "", "secret key of the pseudonyms on reports; empty: beside the store, made at the first report", func(s *settings, t string) error { s.keyFile = t; return nil }},
 		{"memory", "1500MB", "most memory of the engine before it spills to disk", takeMemory},
 		{"threads", "0", "threads of the engine; 0: one for each processor", takeThreads},
 		{"query_timeout", "1m", "longest time that `tripwake query` takes for an answer, such as 90s; 0: no end", takeQueryTimeout},
-	}, limitSettings(), []setting{
+	}, committeeSettings(), limitSettings(), []setting{
 		number("mobilization_target", d.MobilizationTarget, "min: mobilization at or under it is on target", func(q *queries.Settings) *float64 { return &q.MobilizationTarget }),
 		number("oxygen_reserve", d.OxygenReserve, "min: minutes of oxygen left on arrival below it are short", func(q *queries.Settings) *float64 { return &q.OxygenReserve }),
 		number("residual_pressure", d.ResidualPressure, "psi: gauge pressure at which a cylinder counts as empty", func(q *queries.Settings) *float64 { return &q.ResidualPressure }),
@@ -182,6 +180,10 @@ func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (te
 			return mapOrText(v, row.key), file
 		case "rebaseline", "candidates":
 			return listText(v.Get(row.key)), file
+		case "sections", "first_page":
+			if names := v.GetStringSlice(row.key); len(names) > 1 {
+				return strings.Join(names, ", "), file
+			}
 		}
 		return v.GetString(row.key), file
 	}

@@ -53,7 +53,7 @@ var flowHazards = []hazard{
 }
 
 var monitorHazards = []hazard{
-	{"spo2_low", "spo2", "medium", 1.3, 87, 68, 88, false, true},
+	{"spo2_low", "spo2", "medium", 1.3, 87, 68, saturationLimit, false, true},
 	{"heart_rate_low", "heart_rate", "high", 0.3, 0.62, 0.45, 0.66, true, true},
 	{"heart_rate_high", "heart_rate", "medium", 0.3, 1.32, 1.5, 1.3, true, true},
 	{"blood_pressure_low", "blood_pressure", "medium", 0.2, 0.72, 0.55, 0.75, true, true},
@@ -63,8 +63,9 @@ var monitorHazards = []hazard{
 var hazardsOf = map[string][]hazard{"invasive": invasiveHazards, "cpap": nasalHazards, "nippv": nasalHazards,
 	"high_frequency": oscillationHazards, "high_flow": flowHazards, "low_flow": flowHazards}
 
-// excursions draws all dips of a transport, in order of time. One in thirty transports has a storm of them.
-func excursions(d dice, t *trip) []dip {
+// excursions draws all dips of a transport, in order of time; the lesser ones, which seldom alarm, from dice of their own. One
+// in thirty transports has a storm.
+func excursions(d, lesser dice, t *trip) []dip {
 	var out []dip
 	hours := t.at.handed.Sub(t.at.patient).Hours()
 	for _, h := range monitorHazards {
@@ -78,6 +79,7 @@ func excursions(d dice, t *trip) []dip {
 			out = append(out, storm(d, t)...)
 		}
 	}
+	out = append(out, shallowDips(lesser, t, hours)...)
 	sort.SliceStable(out, func(i, j int) bool { return out[i].from.Before(out[j].from) })
 	return out
 }
@@ -94,6 +96,17 @@ func (h hazard) draw(d dice, t *trip, hours float64) []dip {
 		}
 	}
 	return out
+}
+
+// shallow are the lesser dips of the saturation that end by themselves. They happen in every month, and alarm only under the limit of
+// the last one.
+var shallow = hazard{"spo2_low", "spo2", "medium", 8, 89, 91.4, saturationLimit, false, true}
+
+func shallowDips(d dice, t *trip, hours float64) []dip {
+	if cyanotic(t.who) {
+		return nil // they live there
+	}
+	return shallow.draw(d, t, hours)
 }
 
 // at is the dip that begins at a moment, none if the support then in force is of another class or the trip is over.
@@ -117,7 +130,8 @@ func (h hazard) at(d dice, t *trip, from time.Time) []dip {
 	return []dip{p}
 }
 
-// scale turns parts of the target into values. The low limit of the tidal volume is per kg, and the story changes it.
+// scale turns parts of the target into values. The low limit of the tidal volume is per kg; the story changes it, and that of
+// the saturation.
 func (h hazard) scale(p *dip, t *trip, s setting) {
 	if h.relative {
 		target := target(h.quantity, s, t.who)
@@ -125,6 +139,10 @@ func (h hazard) scale(p *dip, t *trip, s setting) {
 	}
 	if h.condition == "expired_tidal_volume_low" {
 		p.limit = tidalVolumeLimit(t.month) * t.who.kilos()
+		p.alarmed = p.value < p.limit
+	}
+	if h.quantity == "spo2" {
+		p.limit = lowSaturationLimit(t)
 		p.alarmed = p.value < p.limit
 	}
 	places := placesOf(h.quantity, t.who)

@@ -21,6 +21,7 @@
 //   - V5's vehicle gives it no power from month 10, while its battery fades: battery_overdrawn by device.
 //   - In month 12 a base has no ventilator: declined_no_equipment, delayed_no_equipment.
 //   - In months 13 and 14 tubes come out: unplanned_extubation.
+//   - In month 18 another default alarm limit is raised, and nobody notes it: alarms_per_hour more than doubles.
 //
 // # What is awkward in them
 //

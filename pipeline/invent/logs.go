@@ -47,10 +47,11 @@ func (s *scribe) deviceLogs() {
 	for _, row := range s.t.course {
 		s.log("settings", v, settingRow(s.named(v), v, row))
 	}
-	for _, row := range powerLog(newDice(s.seed, streamPower, s.t.index), s.t) {
+	power := powerLog(newDice(s.seed, streamPower, s.t.index), s.t)
+	for _, row := range power {
 		s.log("power", v, []cell{text(s.named(v)), text(v.id), at(row.at.Add(v.clock)), code(row.source), num(row.charge, 0), flag(row.dimmed)})
 	}
-	for _, p := range s.t.dips {
+	for _, p := range append(emptying(power), s.t.dips...) {
 		if p.alarmed {
 			s.alarm(p)
 		}

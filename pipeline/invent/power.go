@@ -43,6 +43,25 @@ func remaining(t *trip) float64 {
 	return rated * 0.97
 }
 
+// emptyBelow is the charge in % at or below which a ventilator on battery warns.
+const emptyBelow = 20
+
+// emptying is the alarm of a battery that runs low, from the first row that shows it until another source takes over.
+func emptying(log []powerRow) []dip {
+	for i, row := range log {
+		if row.source != "battery" || row.charge > emptyBelow {
+			continue
+		}
+		for _, later := range log[i:] {
+			if later.source != "battery" {
+				return []dip{{from: row.at, to: later.at, condition: "battery_low", quantity: "battery_charge", priority: "high",
+					value: row.charge, limit: emptyBelow, alarmed: true}}
+			}
+		}
+	}
+	return nil
+}
+
 type battery struct {
 	d       dice
 	rows    []powerRow

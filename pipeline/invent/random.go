@@ -25,6 +25,7 @@ const (
 	streamMonitor
 	streamSheet
 	streamCylinders
+	streamShallow
 )
 
 // dice draws for one transport (or one month) and one aspect of it.

@@ -25,7 +25,7 @@ func placesOf(quantity string, who patient) places {
 		if who.weight < 10000 {
 			return 1
 		}
-	case "mean_airway_pressure", "minute_volume", "flow", "temperature":
+	case "mean_airway_pressure", "minute_volume", "flow", "temperature", "peep":
 		return 1
 	}
 	return 0
@@ -40,9 +40,9 @@ type channel struct {
 
 var channelsOf = map[string][]channel{
 	"invasive": {{"pip", 0.03, 1}, {"mean_airway_pressure", 0.03, 1}, {"rate", 0.08, 1}, {"expired_tidal_volume", 0.035, 1},
-		{"fio2", 0.01, 4}, {"leak", 0.3, 6}},
+		{"fio2", 0.01, 4}, {"leak", 0.3, 6}, {"peep", 0.04, 4}},
 	"high_frequency": {{"mean_airway_pressure", 0.02, 1}, {"fio2", 0.01, 4}},
-	"nippv":          {{"pip", 0.05, 1}, {"mean_airway_pressure", 0.05, 1}, {"leak", 0.3, 2}, {"fio2", 0.01, 4}},
+	"nippv":          {{"pip", 0.05, 1}, {"mean_airway_pressure", 0.05, 1}, {"leak", 0.3, 2}, {"fio2", 0.01, 4}, {"peep", 0.05, 4}},
 	"cpap":           {{"mean_airway_pressure", 0.05, 1}, {"leak", 0.3, 2}, {"fio2", 0.01, 4}},
 	"high_flow":      {{"flow", 0.02, 2}, {"fio2", 0.01, 4}},
 	"low_flow":       {{"flow", 0.04, 4}},
@@ -62,6 +62,8 @@ func target(quantity string, s setting, who patient) float64 {
 	switch quantity {
 	case "pip":
 		return s.pip
+	case "peep":
+		return s.peep
 	case "mean_airway_pressure":
 		return meanAirwayPressure(s)
 	case "rate":
@@ -82,6 +84,9 @@ func target(quantity string, s setting, who patient) float64 {
 	}
 }
 
+// cyanotic patients have a low saturation that is theirs.
+func cyanotic(who patient) bool { return who.diagnosis == "cardiac" && who.newborn() }
+
 func meanAirwayPressure(s setting) float64 {
 	if s.meanPressure > 0 {
 		return s.meanPressure
@@ -93,7 +98,7 @@ func vitalSign(quantity string, who patient) float64 {
 	years := who.age / 365.25
 	switch quantity {
 	case "spo2":
-		if who.diagnosis == "cardiac" && who.newborn() {
+		if cyanotic(who) {
 			return 90.5
 		}
 		return 95

@@ -85,7 +85,7 @@ func (g *region) request(n, month int, called, night time.Time) *trip {
 	if t.completed() {
 		t.course = supportCourse(newDice(g.seed, streamSupport, n), t)
 		t.gas = gasSheet(newDice(g.seed, streamGas, n), t)
-		t.dips = excursions(newDice(g.seed, streamAlarms, n), t)
+		t.dips = excursions(newDice(g.seed, streamAlarms, n), newDice(g.seed, streamShallow, n), t)
 		t.events = adverseEvents(newDice(g.seed, streamEvents, n), t)
 	}
 	return t

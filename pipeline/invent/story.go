@@ -38,6 +38,9 @@ func Story() []Chapter {
 		{"The extubations",
 			"In months 13 and 14 several tubes come out unplanned, after a year with hardly any; the taping is changed and it stops.",
 			"", extubationsFrom, extubationsTo, "unplanned_extubation"},
+		{"The anxious limit",
+			"In the last month the monitors come back from their yearly service with the default low limit of the saturation at 92 instead of 88 %, and nobody notes it: alarms per hour more than double.",
+			"", anxiousFrom, 18, "alarms_per_hour"},
 	}
 }
 
@@ -50,6 +53,7 @@ const (
 	fadingFrom                     = 10
 	shortageMonth                  = 12
 	extubationsFrom, extubationsTo = 13, 14
+	anxiousFrom                    = 18
 )
 
 // slowing is the factor on the slow site's stabilization beyond its pace.
@@ -82,6 +86,17 @@ func tidalVolumeLimit(month int) float64 {
 		return 4.5
 	}
 	return 3.2
+}
+
+// saturationLimit is the default low alarm limit of the saturation in %, until it is raised to anxiousLimit.
+const saturationLimit, anxiousLimit = 88, 92
+
+// lowSaturationLimit is the one in force; that of a cyanotic patient is set by hand.
+func lowSaturationLimit(t *trip) float64 {
+	if t.month < anxiousFrom || cyanotic(t.who) {
+		return saturationLimit
+	}
+	return anxiousLimit
 }
 
 // fading is the part of its rated endurance that the tired battery still gives.

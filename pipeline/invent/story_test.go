@@ -213,22 +213,26 @@ func (s told) warmth(t *testing.T) {
 
 func (s told) alarms(t *testing.T) {
 	t.Helper()
-	var onsets, hours [2]float64
+	var onsets, hours [3]float64
 	for _, e := range exports(t, s.dir, "alarms") {
 		for _, row := range e.rows {
 			if at, ok := moment(row["started_at"], s.place); ok {
-				onsets[eraOf(at, 10)]++
+				onsets[eraOf(at, limitFrom)+eraOf(at, anxiousFrom)]++
 			}
 		}
 	}
 	for _, row := range s.trips {
 		at, ok := moment(row["called_at"], s.place)
 		if care, known := s.minutes(row, "at_patient_at", "handed_over_at"); ok && known {
-			hours[eraOf(at, 10)] += care / 60
+			hours[eraOf(at, limitFrom)+eraOf(at, anxiousFrom)] += care / 60
 		}
 	}
-	if before, after := onsets[0]/hours[0], onsets[1]/hours[1]; after > 0.75*before {
+	before, after, last := onsets[0]/hours[0], onsets[1]/hours[1], onsets[2]/hours[2]
+	if after > 0.75*before {
 		t.Errorf("alarms per hour of care went from %.2f to %.2f, wanted a fall by a quarter or more", before, after)
+	}
+	if last < 1.8*after {
+		t.Errorf("alarms per hour of care went from %.2f to %.2f in the last month, wanted them about doubled", after, last)
 	}
 }
 

@@ -2,6 +2,7 @@ package measures
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -85,13 +86,20 @@ func joinChange(found []DefaultChange, c DefaultChange) []DefaultChange {
 
 // Sentence tells the change in words.
 func (c DefaultChange) Sentence() string {
-	unit := LimitUnit(c.Condition)
-	return fmt.Sprintf("Usual limit of the alarm %s: from %s to %s %s, first seen in %s.", strings.ReplaceAll(c.Condition, "_", " "),
-		fixed(c.From, 1), fixed(c.To, 1), unit, c.devicesText())
+	return fmt.Sprintf("Usual limit of the alarm %s: %s, first seen in %s.", strings.ReplaceAll(c.Condition, "_", " "), c.LimitWords(), c.DevicesWords())
 }
 
-// devicesText is "October 2025 on V1, V2; November 2025 on V4".
-func (c DefaultChange) devicesText() string {
+// LimitWords tells the limits: "from 4.5 to 3.2 mL/kg".
+func (c DefaultChange) LimitWords() string {
+	decimals := 1
+	if c.From == math.Trunc(c.From) && c.To == math.Trunc(c.To) {
+		decimals = 0
+	}
+	return strings.TrimSpace(fmt.Sprintf("from %s to %s %s", fixed(c.From, decimals), fixed(c.To, decimals), LimitUnit(c.Condition)))
+}
+
+// DevicesWords tells when the new limit was first seen on which device: "October 2025 on V1, V2; November 2025 on V4".
+func (c DefaultChange) DevicesWords() string {
 	var parts []string
 	for _, month := range slices.Compact(slices.Sorted(slices.Values(c.Months))) {
 		var devices []string

@@ -166,7 +166,7 @@ func (it Item) standings(month, verdict string) []Standing {
 	return found
 }
 
-// sentence gives the number of the month with its interval, then the signal.
+// sentence gives the number of the month with its interval and the usual range, then the signal.
 func (it Item) sentence(s Series, sig Signal) string {
 	d := it.Definition
 	value := d.ValueText(it.Now)
@@ -177,7 +177,11 @@ func (it Item) sentence(s Series, sig Signal) string {
 	if s.Kind == ChartPTarget {
 		seen = "share within the target: " + seen
 	}
-	return fmt.Sprintf("%s: %s in %s; %s.", d.Title, value, MonthWords(it.Now.Month), seen)
+	month := MonthWords(it.Now.Month)
+	if usual := it.usualWords(sig); usual != "" {
+		month += ", " + usual
+	}
+	return fmt.Sprintf("%s: %s in %s; %s.", d.Title, value, month, seen)
 }
 
 // Word is how the month stands on the measure's charts: "worse", "better", "changed", "no signal", or why there is no answer:

@@ -113,7 +113,7 @@ func TestTimesAreDrawnAsRunChart(t *testing.T) {
 		t.Fatal(err)
 	}
 	found := review.Standings()
-	want := "Stabilization time: median 127 min (n = 1) in December 2025; 9 months in a row above the median of 92 min."
+	want := "Stabilization time: median 127 min (n = 1) in December 2025, 90–92 min in the 3 months before April 2025; 9 months in a row above the median of 92 min."
 	if len(found) == 0 || found[0].Sentence != want || found[0].Signal.Verdict != "worse" {
 		t.Errorf("found %+v", found)
 	}
@@ -153,7 +153,7 @@ func TestSignalBeyondTheLimitNamesMonthAndSide(t *testing.T) {
 	if len(found) != 1 || found[0].Signal.Rule != stats.RuleBeyond || found[0].Signal.Verdict != "worse" {
 		t.Fatalf("found %+v", found)
 	}
-	if !strings.Contains(found[0].Sentence, "40.0 % (95 % interval 33.5–46.9, n = 200) in January 2026; 40.0 % is above the upper limit of") {
+	if !strings.Contains(found[0].Sentence, "40.0 % (95 % interval 33.5–46.9, n = 200) in January 2026, 10.0–11.0 % in the 12 months before; 40.0 % is above the upper limit of") {
 		t.Errorf("sentence %q", found[0].Sentence)
 	}
 	if review.Judged == 0 || review.FalseSignals <= 0 {

@@ -87,7 +87,7 @@ func (a Agreement) sheet() (*sheet, error) {
 	return s, nil
 }
 
-func (a Agreement) keyed() bool { return len(a.Groups) > 1 }
+func (a Agreement) keyed() bool { return len(a.Groups) > 1 || a.crowded() }
 
 func (a Agreement) edges(s *sheet) []edgeLabel {
 	var out []edgeLabel
@@ -107,6 +107,10 @@ func (a Agreement) draw(s *sheet) {
 			k = limitStroke
 		}
 		s.line([]xy{{s.x.lo, l.Value}, {s.x.hi, l.Value}}, k)
+	}
+	if a.crowded() {
+		a.crowd(s)
+		return
 	}
 	var key []keyEntry
 	for i, g := range a.Groups {

@@ -167,18 +167,45 @@ func TestAMarkForEveryRow(t *testing.T) {
 
 // ECharts draws a large series in portions, of which a still picture shows the first: see option.
 func TestLargeSeriesAreDrawnWhole(t *testing.T) {
-	for _, n := range []int{401, 1500, 3100} {
-		a := agreementSample(0)
-		a.Groups = []PointGroup{{Name: "all"}}
-		for i := range n {
-			a.Groups[0].Points = append(a.Groups[0].Points, Point{float64(i), float64(i * i % 97)})
-		}
-		svg, err := newRenderer(t).Agreement(a)
+	for _, n := range []int{401, MostDots} {
+		svg, err := newRenderer(t).Agreement(scattered(n))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Count(svg, `transform="matrix(2.45`); got != n {
+		if got := strings.Count(svg, `r="2.45"/>`); got != n {
 			t.Errorf("%d marks for %d points", got, n)
+		}
+	}
+}
+
+func scattered(n int) Agreement {
+	a := agreementSample(0)
+	a.Groups = []PointGroup{{Name: "all"}}
+	for i := range n {
+		a.Groups[0].Points = append(a.Groups[0].Points, Point{float64(i), float64(i * i % 97)})
+	}
+	return a
+}
+
+// More points than can be told apart are counted into squares: each is in one of them, and the key says what the marks mean.
+func TestCrowdIsCounted(t *testing.T) {
+	a := scattered(20000)
+	s, err := a.sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	svg, err := newRenderer(t).Agreement(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	alone, few := strings.Count(svg, `r="1.3"/>`), strings.Count(svg, `r="1.8"/>`)
+	many := len(regexp.MustCompile(`<path d="M[-\d. ]+l[-\d. ]+l[-\d. ]+l[-\d. ]+Z" transform="matrix\(2\.3`).FindAllString(svg, -1))
+	if marks := alone + few + many; marks == 0 || marks > 8000 || alone+2*few+10*many > 20000 || few+many == 0 {
+		t.Errorf("%d, %d and %d marks stand for 20000 points", alone, few, many)
+	}
+	for _, step := range crowdSteps {
+		if !slices.ContainsFunc(s.texts, func(p placed) bool { return p.text == step.name }) {
+			t.Errorf("the key does not say %q", step.name)
 		}
 	}
 }

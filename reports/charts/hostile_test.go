@@ -125,7 +125,7 @@ func TestRewriteRefusesForeignElements(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.HasSuffix(out, `<path d="M0 0"></path></svg>`) || strings.Contains(out, "onload") || strings.Contains(out, "red") {
+	if !strings.HasSuffix(out, `<path d="M0 0"/></svg>`) || strings.Contains(out, "onload") || strings.Contains(out, "red") {
 		t.Errorf("attributes got through: %s", out)
 	}
 }

@@ -12,6 +12,7 @@ type RareEvents struct {
 	Centre, Lower, Upper []float64 // nil or len(Y); NaN where there is none
 	CentreName           string    // "" is "centre"
 	Signals              []Signal
+	Notes                []Note   // marked above an event
 	Running              *float64 // since the last event, not ended: a hollow mark named "so far"
 }
 
@@ -34,7 +35,7 @@ func (c RareEvents) sheet() (*sheet, error) {
 	p := process{
 		Frame: c.Frame, kind: "rare", axis: c.Axis, names: names, xTitle: orElse(c.XTitle, "Event"), y: c.Y,
 		centre: c.Centre, lower: c.Lower, upper: c.Upper, centreName: orElse(c.CentreName, "centre"),
-		signals: c.Signals, running: c.Running, focus: -1,
+		signals: c.Signals, running: c.Running, notes: c.Notes, focus: -1,
 	}
 	return p.sheet()
 }

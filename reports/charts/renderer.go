@@ -37,6 +37,7 @@ type Renderer struct {
 	drawJS goja.Callable
 	vm     *goja.Runtime
 	used   map[string]bool
+	later  *later // machines that draw beside the caller; nil: this one draws at once
 }
 
 // NewRenderer starts the machine (about 80 ms the first time, 10 ms after). The error says what to run when the program was
@@ -92,6 +93,11 @@ func measureFont(text, font string) float64 {
 func (r *Renderer) finish(s *sheet) (string, error) {
 	if r.used[s.frame.ID] {
 		return "", s.frame.wrong("the ID was used before: ids are unique in a document")
+	}
+	if r.later != nil {
+		r.used[s.frame.ID] = true
+		r.later.sheets <- s
+		return holder(s.frame.ID), nil
 	}
 	raw, err := r.raw(s)
 	if err != nil {

@@ -179,10 +179,10 @@ func distributionSample(width int) Distribution {
 	return d
 }
 
-// samples is one of each kind, at a width (0: the kind's own).
+// samples is one of each kind that ECharts draws, at a width (0: the kind's own).
 func samples(width int) []sample {
 	c, run, ra, b, iv, m := controlSample(width), runSample(width), rareSample(width), barsSample(width), intervalsSample(width), matrixSample(width)
-	a, st, sp, f, d := agreementSample(width), stackedSample(width), sparkSample(width), funnelSample(width), distributionSample(width)
+	a, st, f, d := agreementSample(width), stackedSample(width), funnelSample(width), distributionSample(width)
 	return []sample{
 		{"control", func(r *Renderer) (string, error) { return r.Control(c) }, c.sheet, 17 + 7 + 1}, // points, signals, month
 		{"run", func(r *Renderer) (string, error) { return r.Control(run) }, run.sheet, 18 + 1},
@@ -192,7 +192,6 @@ func samples(width int) []sample {
 		{"matrix", func(r *Renderer) (string, error) { return r.Matrix(m) }, m.sheet, 36},
 		{"agreement", func(r *Renderer) (string, error) { return r.Agreement(a) }, a.sheet, 90},
 		{"stacked", func(r *Renderer) (string, error) { return r.Stacked(st) }, st.sheet, 54},
-		{"spark", func(r *Renderer) (string, error) { return r.Spark(sp) }, sp.sheet, 2},
 		{"funnel", func(r *Renderer) (string, error) { return r.Funnel(f) }, f.sheet, 7},
 		{"distribution", func(r *Renderer) (string, error) { return r.Distribution(d) }, d.sheet, 0},
 	}

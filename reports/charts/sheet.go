@@ -19,6 +19,7 @@ type sheet struct {
 	shades        []string  // fills of a matrix, few to many
 	ink           []element // below the marks where under is set, else above
 	texts         []placed  // every text as placed, for placing others and for the tests
+	many          []dot     // round marks of large series, which need no machine to be drawn
 }
 
 type placed struct {
@@ -97,8 +98,15 @@ func orGap(v float64) any {
 	return v
 }
 
+// manyDots is from how many round marks on a series is written by ourselves: ECharts takes half a millisecond for each.
+const manyDots = 200
+
 // dots adds a mark at each point that is there.
 func (s *sheet) dots(points []xy, m marker) {
+	if len(points) >= manyDots && m.shape == "circle" {
+		s.manyDots(points, m)
+		return
+	}
 	var data []opts.ScatterData
 	for _, p := range points {
 		if !math.IsNaN(p.Y) {
@@ -136,4 +144,17 @@ func (s *sheet) cells(cells [][3]int) {
 		e.ItemStyle = &opts.ItemStyle{BorderColor: rule, BorderWidth: 1}
 	})
 	s.marks = append(s.marks, chart.MultiSeries...)
+}
+
+// manyDots places the marks of a large series, as ECharts would.
+func (s *sheet) manyDots(points []xy, m marker) {
+	shared := ` fill="` + m.fill + `"`
+	if m.edge != "" {
+		shared += ` stroke="` + m.edge + `" stroke-width="` + brief(m.edgeWidth) + `"`
+	}
+	for _, p := range points {
+		if !math.IsNaN(p.Y) {
+			s.many = append(s.many, dot{x: oneDecimal(s.px(p.X)), y: oneDecimal(s.py(p.Y)), r: brief(m.size / 2), shared: shared})
+		}
+	}
 }

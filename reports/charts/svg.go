@@ -33,6 +33,10 @@ type rewriter struct {
 	ids  map[string]string // theirs to ours, in order of appearance
 	skip int               // depth inside a dropped element
 	deep int
+
+	group string // attributes of the group of round marks that is open, empty for none
+	mark  bool   // the element that ends next is a round mark, already written
+	begun bool   // the tag written last is not closed yet
 }
 
 // rewrite turns the SVG of ECharts into one that scales, speaks, and holds nothing but drawing.
@@ -62,6 +66,7 @@ func (w *rewriter) copy(token xml.Token) error {
 		w.end(t)
 	case xml.CharData:
 		if w.skip == 0 && strings.TrimSpace(string(t)) != "" {
+			w.closeTag()
 			w.out.WriteString(escape(string(t)))
 		}
 	}
@@ -78,16 +83,31 @@ func (w *rewriter) start(t xml.StartElement) error {
 		return w.s.frame.wrong("ECharts drew an element <%s>, which no chart needs", name)
 	}
 	w.deep++
+	w.closeTag()
 	if w.deep == 1 {
 		w.root()
 		return nil
 	}
+	if d, ok := dotOf(t); ok {
+		w.mark = true
+		w.dot(d)
+		return nil
+	}
+	w.closeGroup()
 	w.out.WriteString("<" + name)
 	for _, a := range t.Attr {
 		w.attribute(a)
 	}
-	w.out.WriteString(">")
+	w.begun = true
 	return nil
+}
+
+// closeTag ends the tag of an element that has something in it.
+func (w *rewriter) closeTag() {
+	if w.begun {
+		w.out.WriteString(">")
+		w.begun = false
+	}
 }
 
 func (w *rewriter) end(t xml.EndElement) {
@@ -96,7 +116,21 @@ func (w *rewriter) end(t xml.EndElement) {
 		return
 	}
 	w.deep--
-	w.out.WriteString("</" + t.Name.Local + ">")
+	switch {
+	case w.mark:
+		w.mark = false
+	case w.begun:
+		w.out.WriteString("/>")
+		w.begun = false
+	default:
+		if w.deep == 0 {
+			for _, d := range w.s.many {
+				w.dot(d)
+			}
+		}
+		w.closeGroup()
+		w.out.WriteString("</" + t.Name.Local + ">")
+	}
 }
 
 // root writes the outermost element, the words, and the white ground.
@@ -134,7 +168,7 @@ func (w *rewriter) attribute(a xml.Attr) {
 			w.put(name, "url(#"+w.id(m[1])+")")
 		}
 	case allowedAttrs[name]:
-		w.put(name, a.Value)
+		w.put(name, rounded(name, a.Value))
 	}
 }
 

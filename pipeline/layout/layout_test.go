@@ -1,0 +1,93 @@
+package layout
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+// design is the example of the design, word by word.
+const design = `sources:
+  - files: "dispatch-*.csv"
+    table: transports
+    time_zone: America/Chicago        # IANA name; the default is the team's
+    time_format: "%m/%d/%Y %H:%M"     # strptime tokens
+    columns:
+      transport_id: Run
+      birth_weight: {from: BW, unit: "[lb_av]"}
+      vehicle: {from: Type, codes: {GRD: ground, HELI: rotor}}
+    constants: {team: North}
+  - files: "trend *.csv"
+    table: readings                   # one column per quantity
+    columns: {device_id: Unit, recorded_at: [Date, Time]}
+    quantities: {spo2: "SpO2 %", expired_tidal_volume: {from: "Vte", unit: mL}}
+`
+
+func TestDesignExample(t *testing.T) {
+	l, err := Parse("layout.yaml", []byte(design))
+	if err != nil {
+		t.Fatal(err)
+	}
+	dispatch, trend := l.Sources[0], l.Sources[1]
+	if dispatch.Files != "dispatch-*.csv" || dispatch.Table != "transports" || dispatch.TimeZone != "America/Chicago" ||
+		!slices.Equal(dispatch.TimeFormats, []string{"%m/%d/%Y %H:%M"}) || dispatch.Line != 2 {
+		t.Errorf("%+v", dispatch)
+	}
+	weight, vehicle := dispatch.Columns[1], dispatch.Columns[2]
+	if weight.Name != "birth_weight" || weight.From[0] != "BW" || weight.Unit != "[lb_av]" || weight.Line != 8 || vehicle.Codes["HELI"] != "rotor" {
+		t.Errorf("%+v", dispatch.Columns)
+	}
+	if c := dispatch.Constants[0]; c.Name != "team" || c.Text != "North" {
+		t.Errorf("%+v", c)
+	}
+	if !slices.Equal(trend.Columns[1].From, []string{"Date", "Time"}) || trend.Quantities[1].Unit != "mL" || trend.Quantities[0].From[0] != "SpO2 %" {
+		t.Errorf("%+v", trend)
+	}
+}
+
+func TestOwnKeys(t *testing.T) {
+	l, err := Parse("l.yaml", []byte(`sources:
+  - files: "a.csv"
+    table: alarms
+    time_format: [excel, "%d.%m.%y %T"]
+    columns:
+      started_at: {from: [D, T], format: epoch_ms}
+      condition: {from: C, codes: {Apn: APNEA, x: ~}}
+    constants: {device_id: V1}
+    missing: [---, N/A]
+    where: {column: Kind, is_not: [INFO, 7]}
+    clock_offset: -4m30s
+    delimiter: tab
+    quotes: backslash
+    skip: 3
+    footer: 1
+    encoding: windows-1252
+    decimal: comma
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := l.Sources[0]
+	if s.ClockOffset != -4*time.Minute-30*time.Second || s.Dialect != (Dialect{'\t', Backslash, 3, 1, "windows-1252", Comma}) ||
+		!slices.Equal(s.Missing, []string{"---", "N/A"}) || s.Where.Column != "Kind" || !slices.Equal(s.Where.IsNot, []string{"INFO", "7"}) {
+		t.Errorf("%+v", s)
+	}
+	if c := s.Columns[1].Codes; c["Apn"] != "apnea" || c["x"] != "" || s.TimeFormats[1] != "%d.%m.%y %H:%M:%S" || s.Columns[0].Formats[0] != EpochMillis {
+		t.Errorf("%+v", s)
+	}
+}
+
+// Every key that a layout may hold is told to people.
+func TestKeysAreDocumented(t *testing.T) {
+	levels := map[string]int{}
+	for _, k := range Keys() {
+		levels[k.Level]++
+		if k.Takes == "" || k.Meaning == "" || !slices.Contains(Levels, k.Level) || strings.Contains(k.String(), "\n") {
+			t.Errorf("%+v", k)
+		}
+	}
+	if levels[InSource] != len(sourceKeys()) || levels[InFile] != 1 {
+		t.Errorf("%v", levels)
+	}
+}

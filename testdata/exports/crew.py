@@ -22,7 +22,7 @@ def cylinders_bar(e):
     rng = dice("cylinders-bar")
     form = "%d/%m/%Y %H:%M"
     rows = [cylinder(rng, t, gas, size, 200) for t in trips(rng, 36) for gas, size in [("oxygen", "10 L"), ("air", "5 L")]]
-    e.source("c", "gasverbruik*.csv", "cylinders", time_format=form, decimal_comma=True)
+    e.source("c", "gasverbruik*.csv", "cylinders", time_format=form, decimal="comma")
     columns = [C("Ritnummer", "number", "transport_id"), C("Gas", "gas", "gas", codes={"Zuurstof": "oxygen", "Lucht": "air"}), C("Flesinhoud", "size", "size"),
                C("Open", when("opened_at", form), "opened_at"), C("Dicht", when("closed_at", form), "closed_at"), C("Begindruk (bar)", "start", "start_pressure", unit="bar"), C("Einddruk (bar)", "end", "end_pressure", unit="bar")]
     e.learn("c", columns)
@@ -72,7 +72,7 @@ def blood_gas(e):
     rng = dice("assessments-blood-gas")
     form = "%d.%m.%y %H:%M"
     stages = {"Übernahme": "referring_arrival", "Abfahrt": "referring_departure", "Ankunft": "receiving_arrival"}
-    e.source("a", "BGA*.csv", "assessments", time_format=form, decimal_comma=True)
+    e.source("a", "BGA*.csv", "assessments", time_format=form, decimal="comma")
     columns = [C("Einsatz", "number", "transport_id"), C("Zeitpunkt", "stage", "stage", codes=stages), C("Abnahme", when("recorded_at", form), "recorded_at"), C("pH", "ph", "ph"), C("pCO2 kPa", scaled("pco2", 0.133322, 2), "pco2", unit="kPa"),
                C("pO2 kPa", scaled("po2", 0.133322, 2), "po2", unit="kPa"), C("Glucose mmol/l", scaled("glucose", 1 / 18.016, 1), "glucose", unit="mmol/l"), C("Temperatur °C", "temperature", "temperature", unit="°C"), C("Laktat", lambda r: f"{rng.uniform(1, 6):.1f}")]
     e.learn("a", columns)

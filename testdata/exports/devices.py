@@ -28,7 +28,7 @@ def trend_long(e):
     names = {"Ppeak": "pip", "PEEP": "peep", "RR total": "rate", "VTe": "expired_tidal_volume", "MVexp": "minute_volume", "O2": "fio2"}
     unit = {"pip": "mbar", "peep": "mbar", "rate": "1/min", "expired_tidal_volume": "ml", "minute_volume": "l/min", "fio2": "%"}
     form = "%d.%m.%Y %H:%M:%S"
-    e.source("r", "log_V*.csv", "readings", time_format=form, decimal_comma=True)
+    e.source("r", "log_V*.csv", "readings", time_format=form, decimal="comma")
     rows = [dict(m, parameter=q, value=m[q], unit=unit[q]) for m in minutes(rng, 30, START, device="V4") for q in names.values()]
     columns = [C("Zeitpunkt", when("recorded_at", form), "recorded_at"), C("Gerät", "device_id", "device_id"), C("Parameter", "parameter", "quantity", codes=names),
                C("Messwert", "value", "value"), C("Einheit", "unit", "unit"), C("Status", lambda r: "ok")]
@@ -139,10 +139,10 @@ def register(e):
 @export("service-log")
 def service(e):
     rng = dice("service-log")
-    form = "%d.%m.%Y"
+    form = "%d.%m.%Y %H:%M"
     reasons = {"Defekt": "failure", "STK": "preventive", "Rückruf": "recall", "Sonstiges": "other"}
     rows = [dict(device_id=f"V{1 + i % 4}", out=START + timedelta(days=9 * i), back=START + timedelta(days=9 * i + rng.randint(1, 7)), reason=rng.choice(list(reasons.values())), cost=rng.randint(40, 4000) + 0.5) for i in range(26)]
-    e.source("s", "Werkstatt*.csv", "service", time_format=form, decimal_comma=True)
+    e.source("s", "Werkstatt*.csv", "service", time_format=form, decimal="comma")
     columns = [C("Gerätenr", "device_id", "device_id"), C("Außer Betrieb ab", when("out", form), "removed_at"), C("Wieder einsatzbereit", when("back", form), "returned_at"), C("Grund", "reason", "reason", codes=reasons), C("Kosten (EUR)", "cost", "cost"), C("Techniker", lambda r: "W.")]
     e.learn("s", columns)
     e.file("Werkstatt 2025.csv", columns, rows, delimiter=";", comma=True, encoding="cp1252")

@@ -31,7 +31,7 @@ def dispatch_us(e):
 def dispatch_de(e):
     rng = dice("dispatch-de")
     form = "%d.%m.%Y %H:%M"
-    e.source("t", "Einsatzliste_*.csv", "transports", time_format=form, decimal_comma=True)
+    e.source("t", "Einsatzliste_*.csv", "transports", time_format=form, decimal="comma")
     columns = [C("Einsatznr.", "number", "transport_id"), C("Fahrzeug", "vehicle", "vehicle", codes={"NEF": "ground", "RTH": "rotor", "Ambulanzjet": "fixed_wing"}),
                C("Anforderung", when("called_at", form), "called_at"), C("Alarmierung", when("accepted_at", form), "accepted_at"),
                C("Abfahrt Standort", when("departed_base_at", form), "departed_base_at"), C("Ankunft Quellklinik", when("arrived_referring_at", form), "arrived_referring_at"),
@@ -128,7 +128,7 @@ def dispatch_undecided(e):
 def dispatch_fr(e):
     rng = dice("dispatch-fr")
     form = "%d/%m/%Y %Hh%M"
-    e.source("t", "Transferts-*.csv", "transports", time_format=form, decimal_comma=True)
+    e.source("t", "Transferts-*.csv", "transports", time_format=form, decimal="comma")
     columns = [C("N° dossier", "number", "transport_id"), C("Appel", when("called_at", form), "called_at"), C("Départ base", when("departed_base_at", form), "departed_base_at"),
                C("Arrivée maternité", when("arrived_referring_at", form), "arrived_referring_at"), C("Départ maternité", when("departed_referring_at", form), "departed_referring_at"),
                C("Arrivée CHU", when("arrived_receiving_at", form), "arrived_receiving_at"), C("Poids (g)", "weight", "weight", unit="g"), C("Terme (SA)", lambda t: f"{t.weeks}+{t.days}", "gestation"),

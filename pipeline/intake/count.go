@@ -15,7 +15,14 @@ type count struct {
 	Blank   []int64 // numbers of blank records; the header is 1, blank records count
 	Longest int     // bytes of the longest record
 	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
+
+	LongestAt int64 // number of the longest record
+	broken    bool  // a quote after a backslash closed a cell in which more text stands
+	doubled   bool  // a quote was escaped by another, with no backslash before them
 }
+
+// backslashed says that quotes are escaped by backslashes: read as doubled ones they break cells, and none is doubled.
+func (c count) backslashed() bool { return c.broken && !c.doubled }
 
 // countRecords walks the records of a file whose cells are parted by the delimiter.
 func countRecords(r io.Reader, delimiter rune) (count, error) {
@@ -41,6 +48,7 @@ type walker struct {
 	length    int   // bytes of this record so far
 	quoted    bool  // inside a quoted cell
 	closed    bool  // a quoted cell was closed just before, but for blanks
+	slashed   bool  // by a quote that stands after a backslash
 	last      byte  // the last byte of this record that is no blank, 0 where there is none
 	blanks    int   // how many blanks follow that
 	ends      [4]bool
@@ -112,8 +120,9 @@ func (w *walker) next(part []byte) int {
 func (w *walker) quote() {
 	switch {
 	case w.quoted:
-		w.quoted, w.closed = false, true
+		w.quoted, w.closed, w.slashed = false, true, w.last == '\\' && w.blanks == 0
 	case w.closed || (w.last == 0 || w.last == w.delimiter) && w.blanks <= 1:
+		w.count.doubled = w.count.doubled || w.closed && w.blanks == 0 && !w.slashed
 		w.quoted, w.closed = true, false
 	}
 	w.length++
@@ -124,6 +133,9 @@ func (w *walker) pass(part []byte) {
 	w.length += len(part)
 	text := bytes.TrimRight(part, " ")
 	if len(text) > 0 {
+		if w.closed && w.slashed && bytes.TrimLeft(text, " ")[0] != w.delimiter {
+			w.count.broken = true
+		}
 		w.last, w.blanks, w.closed = text[len(text)-1], 0, false
 	}
 	w.blanks += len(part) - len(text)
@@ -138,7 +150,9 @@ func (w *walker) end(way int) {
 	case w.number > 1:
 		w.count.Records++
 	}
-	w.count.Longest = max(w.count.Longest, w.length)
+	if w.length > w.count.Longest {
+		w.count.Longest, w.count.LongestAt = w.length, w.number
+	}
 	w.length, w.last, w.blanks, w.closed = 0, 0, 0, false
 }
 

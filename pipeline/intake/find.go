@@ -19,14 +19,32 @@ import (
 )
 
 // Candidate is a file whose name says which table it holds. Name is its path below the folder that was asked for; Asked
-// says that the file itself was asked for.
+// says that the file itself was asked for. Of a member of a zip archive, Path is the archive, Member the member's name in
+// it, and Name ends in both. Dialect is what is known of its bytes beforehand.
 type Candidate struct {
-	Path  string
-	Name  string
-	Table records.Table
-	Bytes int64
-	Asked bool
+	Path    string
+	Member  string
+	Name    string
+	Table   records.Table
+	Bytes   int64
+	Asked   bool
+	Dialect Dialect
 }
+
+// Dialect is what a layout says of a file's bytes. What is zero is told from the bytes.
+type Dialect struct {
+	Delimiter rune   // a single byte
+	Encoding  string // as EncodingNamed gives it
+	Escape    string // Doubled or Backslash
+	Skip      int    // lines before the header
+	Footer    int    // lines after the last record
+}
+
+// How a quote is written inside a quoted cell.
+const (
+	Doubled   = "doubled"
+	Backslash = "backslash"
+)
 
 // ErrForeign marks the error of a file that turns out to be no export of its table: it is empty, or its header names no
 // column. In a folder such a file is passed over; one that was asked for by name is an error.
@@ -65,12 +83,15 @@ func Find(paths []string) (Found, error) {
 }
 
 func (f *Found) add(path string, info fs.FileInfo, seen map[string]bool) error {
+	if !info.IsDir() && isArchive(info.Name()) {
+		return f.askArchive(path, info.Name(), seen)
+	}
 	if !info.IsDir() {
 		table, ok := TableOf(info.Name())
 		if !ok {
 			return fmt.Errorf("%s: the name begins with no table's name; expected one of %s, such as alarms-2026.csv", path, tableNames())
 		}
-		f.take(Candidate{path, info.Name(), table, info.Size(), true}, seen)
+		f.take(Candidate{Path: path, Name: info.Name(), Table: table, Bytes: info.Size(), Asked: true}, seen)
 		return nil
 	}
 	return f.walk(path, seen)
@@ -96,13 +117,17 @@ func (f *Found) walk(folder string, seen map[string]bool) error {
 		if err != nil {
 			return err
 		}
+		if isArchive(d.Name()) {
+			_, err := f.addArchive(file, filepath.ToSlash(name), seen)
+			return err
+		}
 		table, ok := TableOf(d.Name())
 		info, statErr := os.Stat(file)
 		if !ok || statErr != nil || !info.Mode().IsRegular() {
 			f.PassedOver = append(f.PassedOver, filepath.ToSlash(name))
 			return nil
 		}
-		f.take(Candidate{file, filepath.ToSlash(name), table, info.Size(), false}, seen)
+		f.take(Candidate{Path: file, Name: filepath.ToSlash(name), Table: table, Bytes: info.Size()}, seen)
 		return nil
 	})
 }
@@ -112,6 +137,7 @@ func (f *Found) take(c Candidate, seen map[string]bool) {
 	if err != nil {
 		real = c.Path
 	}
+	real += "\x00" + c.Member
 	if seen[real] {
 		return
 	}

@@ -2,7 +2,6 @@ package intake
 
 import (
 	"encoding/csv"
-	"fmt"
 	"strings"
 
 	"tripwake/pipeline/records"
@@ -20,25 +19,22 @@ type Heading struct {
 // delimiters that are tried, the commonest first: of two that recognise as many columns the first is taken.
 var delimiters = []rune{',', ';', '\t', '|'}
 
-// readHeader finds the delimiter under which most cells of the first record name columns of the table.
-func readHeader(head []byte, table records.Table) (rune, []Heading, error) {
-	var best []Heading
-	var delimiter rune
+// headerAt reads the first record of a text as a header, under the delimiter by which most of its cells name columns of
+// the table, and gives the record's length.
+func headerAt(text []byte, table records.Table, d Dialect) (delimiter rune, best []Heading, length int) {
+	tried := delimiters
+	if d.Delimiter != 0 {
+		tried = []rune{d.Delimiter}
+	}
 	most := 0
-	for _, d := range delimiters {
-		headings := split(firstRecord(head, d), d, table)
+	for _, t := range tried {
+		line := firstRecord(text, t)
+		headings := split(line, t, table)
 		if n := recognised(headings); n > most {
-			best, delimiter, most = headings, d, n
+			delimiter, best, most, length = t, headings, n, len(line)
 		}
 	}
-	if most == 0 {
-		return 0, nil, foreign{fmt.Sprintf("record 1: the header names no column of table %s; expected names such as %s",
-			table.Name, strings.Join(table.Names()[:min(3, len(table.Columns))], ", "))}
-	}
-	if twice := repeatedColumn(best); twice != "" {
-		return 0, nil, fmt.Errorf("record 1: column %s stands twice in the header; remove or rename one", twice)
-	}
-	return delimiter, best, nil
+	return delimiter, best, length
 }
 
 // firstRecord is the text of the first record, without its line end.

@@ -168,7 +168,7 @@ func TestFilesThatAreRefused(t *testing.T) {
 	for _, c := range []struct{ name, file, content, want string }{
 		{"empty", "transports.csv", "", "is empty"},
 		{"no known column", "transports.csv", "a,b\n1,2\n", "record 1: the header names no column of table transports"},
-		{"blank first record", "transports.csv", "\ntransport_id\nT1\n", "record 1: the header names no column"},
+		{"a column's name among the records", "transports.csv", "a,b\n1,team\n2,3\n", "record 1: the header names no column"},
 		{"repeated column", "assessments.csv", "transport_id,spo2,SpO2 (%)\n", "record 1: column spo2 stands twice"},
 		{"zero bytes at the start", "transports.csv", "transport_id,team\nT1,a\x00b\n", "holds zero bytes"},
 		{"zero bytes far on", "transports.csv", "transport_id,team\n" + strings.Repeat("T1,aaaa\n", 1<<18) + "T1,a\x00b\n", "holds zero bytes"},

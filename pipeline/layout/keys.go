@@ -215,8 +215,8 @@ func readLines(a at) (int, error) {
 func whereKeys() []key[Filter] {
 	return []key[Filter]{
 		{"column", "a header", "the column that is looked at", func(f *Filter, a at) (err error) { f.Column, err = a.text("a header"); return err }},
-		{"is", "a text or a list of texts", "keep the rows whose cell is one of these", func(f *Filter, a at) (err error) { f.Is, err = a.texts("texts"); return err }},
-		{"is_not", "a text or a list of texts", "keep the rows whose cell is none of these", func(f *Filter, a at) (err error) { f.IsNot, err = a.texts("texts"); return err }},
+		{"is", "a text or a list of texts", "keep the rows whose cell is one of these; \"\" is an empty cell", func(f *Filter, a at) (err error) { f.Is, err = a.cells(); return err }},
+		{"is_not", "a text or a list of texts", "keep the rows whose cell is none of these; \"\" is an empty cell", func(f *Filter, a at) (err error) { f.IsNot, err = a.cells(); return err }},
 	}
 }
 

@@ -25,7 +25,10 @@ type Layout struct {
 
 // Source says how files of one kind feed one table. Files is a pattern for base names. TimeZone is an IANA name, empty for the
 // team's. TimeFormats are strptime formats or words of TimeWords; empty means the forms that need no layout.
+//
+// File and Line say where the source stands.
 type Source struct {
+	File        string
 	Line        int
 	Files       string
 	Table       string
@@ -69,7 +72,8 @@ type Constant struct {
 	Text string // a canonical code, a plain number in the column's unit, true or false, a date or time in ISO form, or text
 }
 
-// Filter keeps the rows whose cell in one column is one of Is, or, where Is is empty, none of IsNot.
+// Filter keeps the rows whose cell in one column is one of Is, or, where Is is nil, none of IsNot. An empty text is an empty
+// cell; blanks around a cell and case do not matter.
 type Filter struct {
 	Line   int
 	Column string
@@ -104,6 +108,9 @@ func Parse(name string, text []byte) (Layout, error) {
 	sources, err := parse(text)
 	if err != nil {
 		return Layout{}, fmt.Errorf("%s: %w", name, err)
+	}
+	for i := range sources {
+		sources[i].File = name
 	}
 	l.Sources = sources
 	return l, nil

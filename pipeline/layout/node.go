@@ -133,6 +133,22 @@ func (a at) texts(expected string) ([]string, error) {
 	return all, nil
 }
 
+// cells is a text or a list of texts, each of which may be empty if it is written as "".
+func (a at) cells() ([]string, error) {
+	items, err := a.items("a text or a list of texts")
+	if err != nil {
+		return nil, err
+	}
+	var all []string
+	for _, item := range items {
+		if item.Kind != yaml.ScalarNode || item.Tag == "!!null" && item.Value == "" {
+			return nil, item.errorf("expected a text; an empty cell is written \"\"")
+		}
+		all = append(all, strings.TrimSpace(item.Value))
+	}
+	return all, nil
+}
+
 // oneOf is a plain value among few.
 func (a at) oneOf(choices []string) (string, error) {
 	text, err := a.text("one of " + strings.Join(choices, ", "))

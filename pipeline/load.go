@@ -14,14 +14,17 @@ import (
 	"time"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
 
-// Options of a load. Zone is the team's; times without an offset are local to it. Now and Program go into the ledger.
+// Options of a load. Zone is the team's; times without an offset are local to it. Layout says what files that bear no
+// canonical names hold; without one it is empty. Now and Program go into the ledger.
 type Options struct {
 	Zone     *time.Location
+	Layout   layout.Layout
 	Now      time.Time
 	Program  string
 	Progress func(step string, done, total int64) // bytes gone through, of twice the files' size; may be nil
@@ -36,7 +39,7 @@ type Outcome struct {
 // Load finds the exports in paths and brings them into the store: find, inspect and stage each; then, in one
 // transaction, normalise, link, keep and account for each.
 func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outcome, error) {
-	found, err := intake.Find(paths)
+	found, err := intake.Find(paths, o.Layout)
 	if err != nil {
 		return Outcome{}, err
 	}

@@ -45,8 +45,8 @@ func (f *Found) addArchive(file, name string, seen map[string]bool) (exports int
 		if m.FileInfo().IsDir() || hiddenMember(m.Name) {
 			continue
 		}
-		table, ok := TableOf(path.Base(m.Name))
-		if !ok {
+		uses := f.uses(m.Name)
+		if len(uses) == 0 {
 			f.PassedOver = append(f.PassedOver, name+"/"+m.Name)
 			continue
 		}
@@ -54,7 +54,7 @@ func (f *Found) addArchive(file, name string, seen map[string]bool) (exports int
 			return 0, fmt.Errorf("%s: member %q %w", file, m.Name, err)
 		}
 		exports++
-		f.take(Candidate{Path: file, Member: m.Name, Name: name + "/" + m.Name, Table: table, Bytes: int64(m.UncompressedSize64)}, seen)
+		f.take(Candidate{Path: file, Member: m.Name, Name: name + "/" + m.Name, Bytes: int64(m.UncompressedSize64)}, seen, uses...)
 	}
 	return exports, nil
 }

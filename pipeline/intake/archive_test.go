@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 )
 
 // archived packs files, given as name and content in turn.
@@ -40,7 +41,7 @@ func TestArchives(t *testing.T) {
 	path := write(t, folder, "year/exports.zip", archived(t, "transports.csv", sample, "logs/2025/alarms-1.csv", "device_id;started_at;condition\nV1;2026-01-01 10:00;apnea\n",
 		"letter.txt", "x", "__MACOSX/._transports.csv", "x", ".hidden/alarms.csv", "x", "packed/events.csv.gz", string(zipped(t, []byte("transport_id,kind\nT1,other\n")))))
 	for _, asked := range []string{folder, path} {
-		found, err := intake.Find([]string{asked, path})
+		found, err := intake.Find([]string{asked, path}, layout.Layout{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -89,7 +90,7 @@ func TestArchivesThatAreRefused(t *testing.T) {
 		"no export":  {archived(t, "letter.txt", "x"), "holds no file whose name begins with a table's name"},
 		"torn":       {archived(t, "alarms.csv", sample)[:60], "is no zip archive"},
 	} {
-		_, err := intake.Find([]string{write(t, t.TempDir(), "x.zip", c.content)})
+		_, err := intake.Find([]string{write(t, t.TempDir(), "x.zip", c.content)}, layout.Layout{})
 		if err == nil || !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "\n") || !strings.Contains(err.Error(), "x.zip") {
 			t.Errorf("%s: %v, want one line with %q", name, err, c.want)
 		}
@@ -103,7 +104,7 @@ func TestBombs(t *testing.T) {
 		"transports.csv.gz": bomb,
 		"x.zip":             archived(t, "transports.csv.gz", string(bomb)),
 	} {
-		found, err := intake.Find([]string{write(t, t.TempDir(), name, content)})
+		found, err := intake.Find([]string{write(t, t.TempDir(), name, content)}, layout.Layout{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -118,7 +119,7 @@ func TestBombs(t *testing.T) {
 	lying := archived(t, "transports.csv", sample)
 	at := bytes.Index(lying, []byte("PK\x01\x02"))
 	lying[at+24] = 5 // APPNOTE 4.3.12: the size unpacked
-	found, err := intake.Find([]string{write(t, t.TempDir(), "x.zip", lying)})
+	found, err := intake.Find([]string{write(t, t.TempDir(), "x.zip", lying)}, layout.Layout{})
 	if err != nil {
 		t.Fatal(err)
 	}

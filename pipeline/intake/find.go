@@ -15,10 +15,12 @@ import (
 	"slices"
 	"strings"
 
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/records"
 )
 
-// Candidate is a file whose name says which table it holds. Name is its path below the folder that was asked for; Asked
+// Candidate is a file whose name says which table it holds, or that a source of a layout reads (Layout, else nil); a file that
+// several sources read is a candidate for each. Name is its path below the folder that was asked for; Asked
 // says that the file itself was asked for. Of a member of a zip archive, Path is the archive, Member the member's name in
 // it, and Name ends in both. Dialect is what is known of its bytes beforehand.
 type Candidate struct {
@@ -29,6 +31,7 @@ type Candidate struct {
 	Bytes   int64
 	Asked   bool
 	Dialect Dialect
+	Layout  *layout.Source
 }
 
 // Dialect is what a layout says of a file's bytes. What is zero is told from the bytes.
@@ -60,12 +63,16 @@ func (f foreign) Unwrap() error { return ErrForeign }
 type Found struct {
 	Candidates []Candidate
 	PassedOver []string
+	Idle       []layout.Source // sources of the layout that read none of the files
+
+	layout layout.Layout
 }
 
-// Find lists the exports in files and folders. A named file that belongs to no table is an error; in a folder it is
-// passed over. A file reached by two paths is read once.
-func Find(paths []string) (Found, error) {
-	var found Found
+// Find lists the exports in files and folders: those that the sources of a layout read, and those whose names begin with a
+// table's. A named file that belongs to no table is an error; in a folder it is passed over. A file reached by two paths is
+// read once.
+func Find(paths []string, by layout.Layout) (Found, error) {
+	found := Found{layout: by}
 	seen := map[string]bool{}
 	for _, path := range paths {
 		info, err := os.Stat(path)
@@ -76,6 +83,7 @@ func Find(paths []string) (Found, error) {
 			return found, err
 		}
 	}
+	found.Idle = found.idle()
 	slices.SortStableFunc(found.Candidates, func(a, b Candidate) int {
 		return readingOrder(a.Table.Name) - readingOrder(b.Table.Name)
 	})
@@ -87,11 +95,11 @@ func (f *Found) add(path string, info fs.FileInfo, seen map[string]bool) error {
 		return f.askArchive(path, info.Name(), seen)
 	}
 	if !info.IsDir() {
-		table, ok := TableOf(info.Name())
-		if !ok {
+		uses := f.uses(info.Name())
+		if len(uses) == 0 {
 			return fmt.Errorf("%s: the name begins with no table's name; expected one of %s, such as alarms-2026.csv", path, tableNames())
 		}
-		f.take(Candidate{Path: path, Name: info.Name(), Table: table, Bytes: info.Size(), Asked: true}, seen)
+		f.take(Candidate{Path: path, Name: info.Name(), Bytes: info.Size(), Asked: true}, seen, uses...)
 		return nil
 	}
 	return f.walk(path, seen)
@@ -121,18 +129,19 @@ func (f *Found) walk(folder string, seen map[string]bool) error {
 			_, err := f.addArchive(file, filepath.ToSlash(name), seen)
 			return err
 		}
-		table, ok := TableOf(d.Name())
+		uses := f.uses(filepath.ToSlash(name))
 		info, statErr := os.Stat(file)
-		if !ok || statErr != nil || !info.Mode().IsRegular() {
+		if len(uses) == 0 || statErr != nil || !info.Mode().IsRegular() {
 			f.PassedOver = append(f.PassedOver, filepath.ToSlash(name))
 			return nil
 		}
-		f.take(Candidate{Path: file, Name: filepath.ToSlash(name), Table: table, Bytes: info.Size()}, seen)
+		f.take(Candidate{Path: file, Name: filepath.ToSlash(name), Bytes: info.Size()}, seen, uses...)
 		return nil
 	})
 }
 
-func (f *Found) take(c Candidate, seen map[string]bool) {
+// take lists a file once for each of its uses; one without a use is listed as it is.
+func (f *Found) take(c Candidate, seen map[string]bool, uses ...use) {
 	real, err := filepath.EvalSymlinks(c.Path)
 	if err != nil {
 		real = c.Path
@@ -142,7 +151,12 @@ func (f *Found) take(c Candidate, seen map[string]bool) {
 		return
 	}
 	seen[real] = true
-	f.Candidates = append(f.Candidates, c)
+	if len(uses) == 0 {
+		f.Candidates = append(f.Candidates, c)
+	}
+	for _, u := range uses {
+		f.Candidates = append(f.Candidates, u.of(c))
+	}
 }
 
 // TableOf tells from a file's name which table it holds: the name begins with the table's and is that of a text export.

@@ -6,8 +6,6 @@ import (
 	"io"
 	"regexp"
 	"strings"
-
-	"tripwake/pipeline/records"
 )
 
 // What stands around the records: how many lines are looked at for the header, and how many after the last record can be
@@ -28,15 +26,15 @@ type frame struct {
 
 // findFrame looks for the header among the first lines and for a foot after the last record. A layout may say how many
 // lines each has; otherwise the header is the line that names the table's columns, and a foot is what no record can be.
-func findFrame(f io.ReaderAt, size int64, table records.Table, d Dialect) (frame, error) {
+func findFrame(f io.ReaderAt, size int64, n names, d Dialect) (frame, error) {
 	head := make([]byte, min(size, longestHeader))
 	if _, err := f.ReadAt(head, 0); err != nil && err != io.EOF {
 		return frame{}, fmt.Errorf("cannot be read: %w", err)
 	}
 	if len(head) == 0 {
-		return frame{}, foreign{fmt.Sprintf("is empty; expected a header that names columns of table %s", table.Name)}
+		return frame{}, foreign{fmt.Sprintf("is empty; expected a header that names columns of table %s", n.table.Name)}
 	}
-	found, length, err := findHeader(head, table, d)
+	found, length, err := findHeader(head, n, d)
 	if err != nil {
 		return frame{}, err
 	}
@@ -108,16 +106,16 @@ func isFooter(line string, f frame) bool {
 	return footCount.MatchString(words) || alone && footWords.MatchString(words)
 }
 
-// findHeader finds the first line that names every required column of the table, else the first that names at least half
+// findHeader finds the first line that names all that must be there, else the first that names at least half
 // as many of its columns as any other line does, and the delimiter under which it does. It gives the header's length too.
-func findHeader(head []byte, table records.Table, d Dialect) (frame, int, error) {
+func findHeader(head []byte, names names, d Dialect) (frame, int, error) {
 	var best frame
 	most, length := 0, 0
 	at := 0
 	for line := 0; line <= max(mostLinesBefore, d.Skip) && at < len(head); line++ {
 		if d.Skip == 0 || line == d.Skip {
-			delimiter, headings, bytesOf := headerAt(head[at:], table, d)
-			n, whole := recognised(headings), namesRequired(headings, table)
+			delimiter, headings, bytesOf := headerAt(head[at:], names, d)
+			n, whole := recognised(headings), names.whole(headings)
 			if whole || n > 2*most && (line == d.Skip || plainHeader(headings, n)) {
 				best, most, length = frame{delimiter: delimiter, header: headings, from: int64(at), before: line}, n, bytesOf
 			}
@@ -128,12 +126,12 @@ func findHeader(head []byte, table records.Table, d Dialect) (frame, int, error)
 		at += lineLength(head[at:])
 	}
 	if most == 0 {
-		return frame{}, 0, noHeader(table, d)
+		return frame{}, 0, noHeader(names, d)
 	}
 	if len(best.header) > mostColumns {
 		return frame{}, 0, fmt.Errorf("record 1: the header has %d cells, at most %d are read; remove columns that nothing needs", len(best.header), mostColumns)
 	}
-	if twice := repeatedColumn(best.header); twice != "" {
+	if twice := repeatedColumn(best.header); twice != "" && names.layout == nil {
 		return frame{}, 0, fmt.Errorf("record 1: column %s stands twice in the header; remove or rename one", twice)
 	}
 	return best, length, nil
@@ -154,15 +152,6 @@ func plainHeader(headings []Heading, recognised int) bool {
 // mostColumns bounds a header: as many as a spreadsheet has.
 const mostColumns = 16384
 
-func noHeader(table records.Table, d Dialect) error {
-	names := strings.Join(table.Names()[:min(3, len(table.Columns))], ", ")
-	if d.Skip > 0 {
-		return foreign{fmt.Sprintf("line %d: the header names no column of table %s; expected names such as %s", d.Skip+1, table.Name, names)}
-	}
-	return foreign{fmt.Sprintf("record 1: the header names no column of table %s, nor does another of the first %d lines; expected names such as %s",
-		table.Name, mostLinesBefore, names)}
-}
-
 // lineLength is the length of a text's first line, its end included.
 func lineLength(text []byte) int {
 	at := bytes.IndexAny(text, "\r\n")
@@ -173,23 +162,4 @@ func lineLength(text []byte) int {
 		return at + 2
 	}
 	return at + 1
-}
-
-// namesRequired says that a header has every column without which a row of the table is refused.
-func namesRequired(headings []Heading, table records.Table) bool {
-	for _, c := range table.Columns {
-		if c.Required && !named(headings, c.Name) {
-			return false
-		}
-	}
-	return true
-}
-
-func named(headings []Heading, column string) bool {
-	for _, h := range headings {
-		if h.Column == column {
-			return true
-		}
-	}
-	return false
 }

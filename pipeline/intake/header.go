@@ -21,7 +21,7 @@ var delimiters = []rune{',', ';', '\t', '|'}
 
 // headerAt reads the first record of a text as a header, under the delimiter by which most of its cells name columns of
 // the table, and gives the record's length.
-func headerAt(text []byte, table records.Table, d Dialect) (delimiter rune, best []Heading, length int) {
+func headerAt(text []byte, n names, d Dialect) (delimiter rune, best []Heading, length int) {
 	tried := delimiters
 	if d.Delimiter != 0 {
 		tried = []rune{d.Delimiter}
@@ -29,9 +29,9 @@ func headerAt(text []byte, table records.Table, d Dialect) (delimiter rune, best
 	most := 0
 	for _, t := range tried {
 		line := firstRecord(text, t)
-		headings := split(line, t, table)
-		if n := recognised(headings); n > most {
-			delimiter, best, most, length = t, headings, n, len(line)
+		headings := split(line, t, n)
+		if known := recognised(headings); known > most {
+			delimiter, best, most, length = t, headings, known, len(line)
 		}
 	}
 	return delimiter, best, length
@@ -51,7 +51,7 @@ func firstRecord(head []byte, delimiter rune) string {
 	return string(head)
 }
 
-func split(line string, delimiter rune, table records.Table) []Heading {
+func split(line string, delimiter rune, n names) []Heading {
 	r := csv.NewReader(strings.NewReader(line))
 	r.Comma = delimiter
 	r.LazyQuotes = true
@@ -61,25 +61,33 @@ func split(line string, delimiter rune, table records.Table) []Heading {
 	}
 	headings := make([]Heading, len(cells))
 	for i, text := range cells {
-		headings[i] = parseHeading(text, table)
+		headings[i] = n.heading(text)
 	}
 	return headings
 }
 
 // parseHeading reads `start_pressure (psi)`, `temperature [degF]`, `pip (cm[H2O])`: a name, then a unit in brackets.
 func parseHeading(text string, table records.Table) Heading {
-	name, unit := strings.TrimSpace(text), ""
-	if at := strings.IndexAny(name, "(["); at > 0 {
-		inner := strings.TrimSpace(name[at:])
-		if closes(inner) {
-			name, unit = strings.TrimSpace(name[:at]), unitIn(inner)
-		}
-	}
+	name, unit := nameAndUnit(text)
 	folded := strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(name))
 	if _, ok := table.Column(folded); !ok {
 		return Heading{Text: text}
 	}
-	return Heading{text, folded, unit}
+	return Heading{Text: text, Column: folded, Unit: unit}
+}
+
+// nameAndUnit parts a header from the unit that stands in brackets after it.
+func nameAndUnit(text string) (name, unit string) {
+	name = strings.TrimSpace(text)
+	at := strings.IndexAny(name, "([")
+	if at <= 0 {
+		return name, ""
+	}
+	inner := strings.TrimSpace(name[at:])
+	if !closes(inner) {
+		return name, ""
+	}
+	return strings.TrimSpace(name[:at]), unitIn(inner)
 }
 
 // unitIn takes the unit out of its brackets, unless they are its own: [lb_av] is a unit, lb_av is none.

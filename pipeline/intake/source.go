@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
@@ -29,7 +30,13 @@ type Source struct {
 	Before    int     // lines before the header that are no records
 	After     int     // lines after the last record that are none
 	Escaped   bool    // quotes were escaped by backslashes, and are doubled in Plain
-	copied    bool    // Plain is a copy in the scratch folder
+
+	Layout     *layout.Source // nil: the header bears canonical names
+	Columns    []Bound        // of a layout, in its order
+	Quantities []Bound        // of a layout
+	Filtered   string         // staged column of the layout's filter
+
+	copied bool // Plain is a copy in the scratch folder
 }
 
 // Inspect reads a candidate's bytes and tells all that the engine is told. Text in another encoding or dialect than the
@@ -44,7 +51,10 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 	if err := s.plainText(c, to); err != nil {
 		return s, err
 	}
-	if err := s.trim(c.Dialect, to); err != nil {
+	if err := s.trim(c, to); err != nil {
+		return s, fmt.Errorf("%s: %w", c.Name, err)
+	}
+	if err := s.bind(c.Layout); err != nil {
 		return s, fmt.Errorf("%s: %w", c.Name, err)
 	}
 	counted, err := s.measure(c, to)
@@ -66,7 +76,7 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 const longestRecord = 16 << 20
 
 // trim finds the header and takes what stands before it and after the records away.
-func (s *Source) trim(d Dialect, to scratch) error {
+func (s *Source) trim(c Candidate, to scratch) error {
 	f, err := os.Open(s.Plain)
 	if err != nil {
 		return fmt.Errorf("cannot be read: %w", err)
@@ -76,7 +86,7 @@ func (s *Source) trim(d Dialect, to scratch) error {
 	if err != nil {
 		return fmt.Errorf("cannot be read: %w", err)
 	}
-	found, err := findFrame(f, info.Size(), s.Table, d)
+	found, err := findFrame(f, info.Size(), names{s.Table, c.Layout}, c.Dialect)
 	if err != nil {
 		return err
 	}
@@ -146,7 +156,7 @@ func (s *Source) hash(c Candidate) error {
 // longestHeader bounds the bytes in which a header is looked for.
 const longestHeader = 1 << 20
 
-// Unread lists the header's cells that name no column of the table: their cells are not read.
+// Unread lists the header's cells that name no column of the table, or that the layout does not name: their cells are not read.
 func (s Source) Unread() []string {
 	var texts []string
 	for _, h := range s.Header {

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/text/encoding/unicode"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 )
 
 const sample = "transport_id,team\nT1,Zürich\nT2,\"a,b\"\nT3,œ€\n"
@@ -206,7 +207,7 @@ func TestNamesThatAreNotPatterns(t *testing.T) {
 	for _, odd := range []string{"alarms-[1].csv", "alarms-?.csv", "alarms-*.csv", "alarms-{1,2}.csv", "alarms-'; drop table x; --.csv", "alarms-\\1.csv"} {
 		folder := t.TempDir()
 		write(t, folder, "alarms-1.csv", []byte("device_id\nother\n"))
-		found, err := intake.Find([]string{write(t, folder, odd, []byte("device_id\nright\n"))})
+		found, err := intake.Find([]string{write(t, folder, odd, []byte("device_id\nright\n"))}, layout.Layout{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -7,12 +7,13 @@ import (
 	"testing"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 )
 
 // framed looks into a text under a dialect.
 func framed(t *testing.T, name, text string, d intake.Dialect) (intake.Source, error) {
 	t.Helper()
-	found, err := intake.Find([]string{write(t, t.TempDir(), name, []byte(text))})
+	found, err := intake.Find([]string{write(t, t.TempDir(), name, []byte(text))}, layout.Layout{})
 	if err != nil {
 		t.Fatal(err)
 	}

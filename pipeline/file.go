@@ -3,9 +3,9 @@ package pipeline
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/normalise"
 	"tripwake/pipeline/store"
@@ -18,6 +18,7 @@ type staged struct {
 	look           normalise.Look
 	plan           normalise.Plan
 	gaps           []shift
+	filtered       int64 // records that the layout leaves out
 
 	fileID    int64
 	recordNo  string // SQL: the record number of staged row r
@@ -40,10 +41,6 @@ func (l *loading) stage(c intake.Candidate, scratch string, number int) (*staged
 	if err := l.count(s); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.Name, err)
 	}
-	if err := l.look(s); err != nil {
-		return nil, fmt.Errorf("%s: %w", s.Name, err)
-	}
-	s.plan = normalise.NewPlan(source, l.options.Zone, s.look)
 	return s, nil
 }
 
@@ -60,24 +57,51 @@ func (l *loading) count(s *staged) error {
 		return fmt.Errorf("holds %d records but %d could be read; look for a quote that is opened and never closed", s.Records, rows+int64(len(rejected)))
 	}
 	s.gaps = shifts(append(rejected, s.Blank...))
-	s.row.Read, s.row.Refused = s.Records, int64(len(rejected))
+	return l.offer(s, rows, int64(len(rejected)))
+}
+
+// offer counts what the file offers to its table: its records, or, where they have a column for each quantity, the filled cells
+// of those; records that the layout filters out are none. A record that does not fit the header is one, whatever it holds.
+func (l *loading) offer(s *staged, rows, rejected int64) error {
+	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, s.table)); err != nil {
+		return err
+	}
+	offered := rows
+	if s.Layout != nil && s.Layout.Where != nil {
+		if err := l.engine.Ask("select count(*) from staged", &offered); err != nil {
+			return err
+		}
+	}
+	s.filtered = rows - offered
+	if err := l.look(s); err != nil {
+		return err
+	}
+	if s.plan = normalise.NewPlan(s.Source, l.options.Zone, s.look); s.plan.Wide() {
+		if err := l.engine.Ask(s.plan.FilledSQL(), &offered); err != nil {
+			return err
+		}
+	}
+	s.row.Read, s.row.Refused = offered+rejected, rejected
 	return nil
 }
 
 func (l *loading) look(s *staged) error {
 	var commas, points int64
-	err := l.engine.Ask(normalise.LookSQL(s.Source, s.table), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
+	err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
 	s.look.DecimalComma = commas > 0 && points == 0
+	if s.Layout != nil && s.Layout.Dialect.Decimal != "" {
+		s.look.DecimalComma = s.Layout.Dialect.Decimal == layout.Comma
+	}
 	return err
 }
 
 // keepFile types, keeps and accounts for the rows of one staged source.
 func (l *loading) keepFile(s *staged) error {
-	if _, err := l.engine.Exec(fmt.Sprintf("create or replace temp view staged as select rowid as r, * from %s", s.table)); err != nil {
+	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, s.table)); err != nil {
 		return err
 	}
 	if len(s.gaps) > mostBranches {
-		if _, err := l.engine.Exec(recordNumbersSQL(s.gaps)); err != nil {
+		if _, err := l.engine.Exec(recordNumbersSQL(s.table, s.gaps)); err != nil {
 			return err
 		}
 	}
@@ -175,9 +199,7 @@ func (l *loading) refuse(s *staged) error {
 	}
 	if s.row.Stored+s.row.Refused < s.row.Read {
 		refused, err := l.engine.Exec(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
-			select %d, %s, column_name, reason, expected, cells
-			from (%s) join (select r, [%s] as cells from suspects) using (r) order by r`,
-			s.fileID, s.recordNo, s.plan.RefusedRowsSQL(), stagedColumns(len(s.Header))))
+			select %d, %s, column_name, reason, expected, cells from (%s) order by r`, s.fileID, s.recordNo, s.plan.RefusedRowsSQL()))
 		if err != nil {
 			return err
 		}
@@ -233,18 +255,20 @@ func (s *staged) remarks() []string {
 	var lines []string
 	if unread := s.Unread(); len(unread) > 0 {
 		text, _ := json.Marshal(unread)
-		lines = append(lines, fmt.Sprintf("%s: columns %s are none of table %s; their cells were not read", s.Name, text, s.Table.Name))
+		lines = append(lines, fmt.Sprintf("%s: %s; their cells were not read", s.Name, s.notNamed(string(text))))
 	}
 	if s.look.DecimalComma {
 		lines = append(lines, fmt.Sprintf("%s: the comma was read as the decimal sign", s.Name))
 	}
+	if s.filtered > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %d records were left out, as %s line %d asks", s.Name, s.filtered, s.Layout.File, s.Layout.Where.Line))
+	}
 	return lines
 }
 
-func stagedColumns(n int) string {
-	names := make([]string, n)
-	for i := range names {
-		names[i] = fmt.Sprintf("c%d", i)
+func (s *staged) notNamed(columns string) string {
+	if s.Layout != nil {
+		return fmt.Sprintf("columns %s are not named by %s line %d", columns, s.Layout.File, s.Layout.Line)
 	}
-	return strings.Join(names, ", ")
+	return fmt.Sprintf("columns %s are none of table %s", columns, s.Table.Name)
 }

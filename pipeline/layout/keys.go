@@ -148,7 +148,7 @@ func readZone(s *Source, a at) (err error) {
 	if s.TimeZone, err = a.text("an IANA name such as America/Chicago"); err != nil {
 		return err
 	}
-	if _, err := time.LoadLocation(s.TimeZone); err != nil || s.TimeZone == "Local" {
+	if s.Zone, err = time.LoadLocation(s.TimeZone); err != nil || s.TimeZone == "Local" {
 		return a.errorf("%q is no zone; expected an IANA name such as America/Chicago or UTC", s.TimeZone)
 	}
 	return nil

@@ -33,6 +33,7 @@ type Source struct {
 	Files       string
 	Table       string
 	TimeZone    string
+	Zone        *time.Location // of TimeZone; nil: the team's
 	TimeFormats []string
 	Columns     []Column
 	Constants   []Constant

@@ -15,8 +15,11 @@ func rowCodeSQL(t string, codes []string) string {
 	return fmt.Sprintf("case when ru_code is not null then ru_code when list_contains([%s], lower(%s)) then lower(%s) end", literals(codes), t, t)
 }
 
-// unitsByRow says that the source's table has a unit in each row.
+// unitsByRow says that the source's table has a unit in each row; a column for each quantity has one of its own.
 func (p Plan) unitsByRow() bool {
+	if p.Wide() {
+		return false
+	}
 	for _, c := range p.cells {
 		if p.byRow(c.Column) {
 			return true

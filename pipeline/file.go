@@ -88,10 +88,18 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 func (l *loading) look(s *staged) error {
 	var commas, points int64
 	err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
-	s.look.DecimalComma = commas > 0 && points == 0
+	if err != nil {
+		return err
+	}
+	var commaGroups, pointGroups, tails int64
+	err = l.engine.Ask(normalise.MarksSQL(s.Source), &commaGroups, &pointGroups, &tails)
+	s.look.DecimalComma = commas > 0 && (points == 0 || pointGroups > 0 && commaGroups == 0)
 	if s.Layout != nil && s.Layout.Dialect.Decimal != "" {
 		s.look.DecimalComma = s.Layout.Dialect.Decimal == layout.Comma
+		s.look.Grouped = true
 	}
+	s.look.Grouped = s.look.Grouped || s.look.DecimalComma && pointGroups > 0 || !s.look.DecimalComma && commaGroups > 0 && pointGroups == 0
+	s.look.Tails = tails > 0
 	return err
 }
 
@@ -248,6 +256,9 @@ func (l *loading) account(s *staged) error {
 	s.row.FileID, s.row.LoadID, s.row.Path, s.row.SHA256 = s.fileID, l.loadID, s.Name, s.SHA256
 	s.row.Bytes, s.row.Encoding, s.row.Delimiter = s.Bytes, s.Encoding, string(s.Delimiter)
 	s.row.Table, s.row.Header = s.Table.Name, texts
+	if s.Layout != nil {
+		s.row.SourceLine = s.Layout.Line
+	}
 	return l.engine.AddFile(s.row)
 }
 

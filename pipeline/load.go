@@ -123,7 +123,9 @@ func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *O
 // keepAll takes the staged sources in turn; the tables that own device rows come first, so before the first log the
 // owners of each device's time are settled.
 func (l *loading) keepAll(sources []*staged, out *Outcome) error {
-	loadID, fileID, err := l.engine.BeginLoad(l.options.Now, l.options.Program, l.options.Zone.String())
+	by := l.options.Layout
+	loadID, fileID, err := l.engine.BeginLoad(store.LoadRow{At: l.options.Now, Program: l.options.Program, Zone: l.options.Zone.String(),
+		Layout: by.Name, LayoutSHA256: by.SHA256, LayoutText: by.Text})
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -90,4 +91,61 @@ func TestKeysAreDocumented(t *testing.T) {
 	if levels[InSource] != len(sourceKeys()) || levels[InFile] != 1 {
 		t.Errorf("%v", levels)
 	}
+}
+
+// What is written is read back as it was.
+func TestRender(t *testing.T) {
+	own := `sources:
+  - files: "a ü*.csv"
+    table: alarms
+    time_zone: Europe/Berlin
+    time_format: [excel, "%d.%m.%y %T"]
+    columns:
+      started_at: {from: [D, T], format: epoch_ms}
+      condition: {from: "C \"x\"\\", codes: {Apn: APNEA, x: ~, "no": other, "1": technical}}
+      alarm_limit: {from: L, unit: "[psi]"}
+    constants: {device_id: "1", unit: kPa}
+    missing: ["---", "~"]
+    where: {column: Kind, is_not: ["", "7"]}
+    clock_offset: -4m30s
+    delimiter: tab
+    quotes: backslash
+    skip: 3
+    footer: 1
+    encoding: windows-1252
+    decimal: comma
+`
+	for _, text := range []string{design, own} {
+		first, err := Parse("a", []byte(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		rendered := Render(first.Sources)
+		again, err := Parse("a", []byte(rendered))
+		if err != nil {
+			t.Fatalf("%v in\n%s", err, rendered)
+		}
+		if a, b := withoutLines(first.Sources), withoutLines(again.Sources); !reflect.DeepEqual(a, b) {
+			t.Errorf("%+v\nbecomes\n%+v\nby\n%s", a, b, rendered)
+		}
+	}
+}
+
+func withoutLines(sources []Source) []Source {
+	for i := range sources {
+		s := &sources[i]
+		s.Line, s.Zone = 0, nil
+		for _, c := range [][]Column{s.Columns, s.Quantities} {
+			for j := range c {
+				c[j].Line = 0
+			}
+		}
+		for j := range s.Constants {
+			s.Constants[j].Line = 0
+		}
+		if s.Where != nil {
+			s.Where.Line = 0
+		}
+	}
+	return sources
 }

@@ -141,7 +141,7 @@ func TestFilesThatAreNoStore(t *testing.T) {
 	for _, c := range []struct{ path, want, wantReading string }{
 		{text, "is no tripwake store", "is no tripwake store"},
 		{foreign, "no tripwake store", "no tripwake store"},
-		{old, "has layout 42, this program reads layout 1", "has layout 42, this program reads layout 1"},
+		{old, "has layout 43, this program reads layout 2", "has layout 43, this program reads layout 2"},
 		{folder, "name a file", "name a file"},
 		{filepath.Join(dir, "nowhere", "a.duckdb"), "nowhere", "load exports first"},
 		{filepath.Join(text, "a.duckdb"), "letter.txt", "load exports first"},
@@ -229,7 +229,7 @@ func TestLoadsAreNumberedAndDated(t *testing.T) {
 	}
 	when := time.Date(2026, 3, 1, 10, 0, 0, 0, time.FixedZone("", 3600))
 	for want := int64(1); want <= 2; want++ {
-		load, file, err := st.Engine(t.Context()).BeginLoad(when.Add(time.Duration(want)*time.Hour), "test", "UTC")
+		load, file, err := st.Engine(t.Context()).BeginLoad(store.LoadRow{At: when.Add(time.Duration(want) * time.Hour), Program: "test", Zone: "UTC"})
 		if err != nil || load != want || file != want {
 			t.Fatalf("load %d, file %d, %v: want %d", load, file, err, want)
 		}

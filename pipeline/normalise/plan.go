@@ -21,14 +21,15 @@ import (
 
 // Plan is how one source's cells are read.
 type Plan struct {
-	table        records.Table
-	cells        []cell // a cell for each column of the table
-	wide         []cell // of readings with a column for each quantity: one for each
-	width        int    // cells of the header
-	private      map[int][]int
-	clock        Clock
-	clockOffset  time.Duration
-	decimalComma bool
+	table       records.Table
+	cells       []cell // a cell for each column of the table
+	wide        []cell // of readings with a column for each quantity: one for each
+	width       int    // cells of the header
+	private     map[int][]int
+	clock       Clock
+	clockOffset time.Duration
+	numbers     numbers
+	tails       bool // some value whose unit stands in the row bears a unit itself
 }
 
 // cell is one column of the table in this source: its column of `staged` (empty where the source lacks it), its unit, and the
@@ -41,16 +42,18 @@ type cell struct {
 	constant bool
 }
 
-// Look is what the staged text told: the years of its times (0 where there are none) and whether the comma is the
-// decimal sign.
+// Look is what the staged text told: the years of its times (0 where there are none), whether the comma is the decimal sign,
+// whether the other sign parts thousands, and whether values whose unit stands in the row bear units themselves.
 type Look struct {
 	FirstYear, LastYear int
 	DecimalComma        bool
+	Grouped             bool
+	Tails               bool
 }
 
 // NewPlan plans the reading of one source, whose times without offset are local to the zone, or to that of its layout.
 func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
-	p := Plan{table: s.Table, width: len(s.Header), private: privateCells(s), decimalComma: look.DecimalComma}
+	p := Plan{table: s.Table, width: len(s.Header), private: privateCells(s), numbers: numbers{comma: look.DecimalComma, grouped: look.Grouped}, tails: look.Tails}
 	if l := s.Layout; l != nil {
 		p.clockOffset = l.ClockOffset
 		if l.Zone != nil {

@@ -51,9 +51,9 @@ func (p Plan) parse(c cell) []string {
 	case c.Kind == records.Time:
 		return []string{p.shifted(localTimeSQL(t, c.formats)) + " as l_" + c.Name}
 	case c.Kind == records.Number && p.byRow(c.Column):
-		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, plainNumberSQL(t, p.decimalComma)), c.Name)}
+		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, p.rowNumberSQL(t)), c.Name)}
 	case c.Kind == records.Number:
-		return []string{numberSQL(c.Column, t, c.unit, p.decimalComma) + " as n_" + c.Name}
+		return []string{numberSQL(c.Column, t, c.unit, p.numbers) + " as n_" + c.Name}
 	}
 	return nil
 }

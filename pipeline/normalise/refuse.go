@@ -123,12 +123,12 @@ func (p Plan) reasonSQL(c cell) string {
 		return empty + fmt.Sprintf("when l_%s is not null then %s else %s end", c.Name, store.Literal(MissingHour), store.Literal(Unreadable))
 	case c.Kind == records.Number && p.byRow(c.Column):
 		return empty + fmt.Sprintf("when p_%s is null then %s when ru_code is null then %s else %s end",
-			c.Name, store.Literal(Unreadable), store.Literal(UnknownUnit), store.Literal(OutOfRange))
+			c.Name, numberReasonSQL(t, p.numbers), store.Literal(UnknownUnit), store.Literal(OutOfRange))
 	case c.Kind == records.Number:
 		if !p.unitKnown(c) {
 			return empty + fmt.Sprintf("else %s end", store.Literal(UnknownUnit))
 		}
-		return empty + fmt.Sprintf("when n_%s is null then %s else %s end", c.Name, store.Literal(Unreadable), store.Literal(OutOfRange))
+		return empty + fmt.Sprintf("when n_%s is null then %s else %s end", c.Name, numberReasonSQL(t, p.numbers), store.Literal(OutOfRange))
 	default:
 		return empty + fmt.Sprintf("else %s end", store.Literal(Unreadable))
 	}

@@ -1,0 +1,42 @@
+package pipeline
+
+import (
+	"tripwake/pipeline/layout"
+	"tripwake/pipeline/normalise"
+)
+
+// look asks the staged text what its cells alone do not tell: the years of its times, and how its numbers are written.
+func (l *loading) look(s *staged) error {
+	var commas, points int64
+	if err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points); err != nil {
+		return err
+	}
+	var commaGroups, pointGroups, tails int64
+	if err := l.engine.Ask(normalise.MarksSQL(s.Source), &commaGroups, &pointGroups, &tails); err != nil {
+		return err
+	}
+	s.look.Tails = tails > 0
+	if s.Layout != nil && s.Layout.Dialect.Decimal != "" {
+		s.look.DecimalComma, s.look.Grouped = s.Layout.Dialect.Decimal == layout.Comma, true
+		return nil
+	}
+	s.look.DecimalComma = commas > 0 && points == 0
+	return l.groups(s, commaGroups, pointGroups)
+}
+
+// groups says which sign parts thousands: one that does so where it can do nothing else, if no number speaks against it.
+func (l *loading) groups(s *staged, commas, points int64) error {
+	if (commas > 0) == (points > 0) {
+		return nil
+	}
+	sign := ","
+	if points > 0 {
+		sign = "."
+	}
+	var against int64
+	if err := l.engine.Ask(normalise.AgainstSQL(s.Source, sign), &against); err != nil || against > 0 {
+		return err
+	}
+	s.look.Grouped, s.look.DecimalComma = true, points > 0
+	return nil
+}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 
 	"tripwake/pipeline/intake"
-	"tripwake/pipeline/layout"
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/normalise"
 	"tripwake/pipeline/store"
@@ -29,19 +28,11 @@ type staged struct {
 }
 
 // stage reads one file's text and holds the number of records that the engine delivered against the number that is there.
-func (l *loading) stage(c intake.Candidate, scratch string, number int) (*staged, error) {
-	source, err := intake.Inspect(c, scratch, number)
-	if err != nil {
-		return nil, err
-	}
-	s := &staged{Source: source, table: fmt.Sprintf("staged_%d", number), rejects: fmt.Sprintf("rejects_%d", number)}
+func (l *loading) stage(s *staged) error {
 	if _, err := l.engine.Exec(s.StageSQL(s.table, s.rejects)); err != nil {
-		return nil, fmt.Errorf("%s: %w", s.Name, err)
+		return err
 	}
-	if err := l.count(s); err != nil {
-		return nil, fmt.Errorf("%s: %w", s.Name, err)
-	}
-	return s, nil
+	return l.count(s)
 }
 
 func (l *loading) count(s *staged) error {
@@ -83,24 +74,6 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 	}
 	s.row.Read, s.row.Refused = offered+rejected, rejected
 	return nil
-}
-
-func (l *loading) look(s *staged) error {
-	var commas, points int64
-	err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
-	if err != nil {
-		return err
-	}
-	var commaGroups, pointGroups, tails int64
-	err = l.engine.Ask(normalise.MarksSQL(s.Source), &commaGroups, &pointGroups, &tails)
-	s.look.DecimalComma = commas > 0 && (points == 0 || pointGroups > 0 && commaGroups == 0)
-	if s.Layout != nil && s.Layout.Dialect.Decimal != "" {
-		s.look.DecimalComma = s.Layout.Dialect.Decimal == layout.Comma
-		s.look.Grouped = true
-	}
-	s.look.Grouped = s.look.Grouped || s.look.DecimalComma && pointGroups > 0 || !s.look.DecimalComma && commaGroups > 0 && pointGroups == 0
-	s.look.Tails = tails > 0
-	return err
 }
 
 // keepFile types, keeps and accounts for the rows of one staged source.
@@ -264,9 +237,9 @@ func (l *loading) account(s *staged) error {
 
 func (s *staged) remarks() []string {
 	var lines []string
-	if unread := s.Unread(); len(unread) > 0 {
+	if unread := s.Unread(); len(unread) > 0 && s.Layout == nil {
 		text, _ := json.Marshal(unread)
-		lines = append(lines, fmt.Sprintf("%s: %s; their cells were not read", s.Name, s.notNamed(string(text))))
+		lines = append(lines, fmt.Sprintf("%s: columns %s are none of table %s; their cells were not read", s.Name, text, s.Table.Name))
 	}
 	if s.look.DecimalComma {
 		lines = append(lines, fmt.Sprintf("%s: the comma was read as the decimal sign", s.Name))
@@ -275,11 +248,4 @@ func (s *staged) remarks() []string {
 		lines = append(lines, fmt.Sprintf("%s: %d records were left out, as %s line %d asks", s.Name, s.filtered, s.Layout.File, s.Layout.Where.Line))
 	}
 	return lines
-}
-
-func (s *staged) notNamed(columns string) string {
-	if s.Layout != nil {
-		return fmt.Sprintf("columns %s are not named by %s line %d", columns, s.Layout.File, s.Layout.Line)
-	}
-	return fmt.Sprintf("columns %s are none of table %s", columns, s.Table.Name)
 }

@@ -30,6 +30,17 @@ func quantityOf(c cell) string { return strings.TrimPrefix(c.Name, "q_") }
 // Wide says that the source has a column for each quantity, so that a row of it may hold several readings or none.
 func (p Plan) Wide() bool { return len(p.wide) > 0 }
 
+// Given lists the columns of the table that the source gives, in the table's order.
+func (p Plan) Given() []string {
+	var names []string
+	for _, c := range p.cells {
+		if c.staged != "" || p.Wide() && (c.Name == "quantity" || c.Name == "value") {
+			names = append(names, c.Name)
+		}
+	}
+	return names
+}
+
 // FilledSQL counts the filled cells of the quantities of `staged`: the readings that the file offers.
 func (p Plan) FilledSQL() string {
 	terms := make([]string, len(p.wide))
@@ -99,10 +110,9 @@ func (p Plan) wideRefusedSQL() string {
 	parts := make([]string, len(p.wide))
 	for i, c := range p.wide {
 		shared, value := p.firstRefused(), p.wideValueSQL(c)
-		reason := fmt.Sprintf("case when n_%s is null then %s else %s end", c.Name, store.Literal(Unreadable), store.Literal(OutOfRange))
 		parts[i] = fmt.Sprintf(`select r, case%s else %s end as column_name, case%s else %s end as reason, case%s else %s end as expected, %d as kept
 			from suspect_rows where t_%s is not null and (%s or %s is null)`,
-			shared.column, store.Literal(quantityOf(c)), shared.reason, reason, shared.expected, store.Literal(Expectation(c.Column)), i, c.Name, shared.any, value)
+			shared.column, store.Literal(quantityOf(c)), shared.reason, p.reasonSQL(c), shared.expected, store.Literal(Expectation(c.Column)), i, c.Name, shared.any, value)
 	}
 	return fmt.Sprintf("with suspect_rows as materialized (%s) %s", p.readSQL("suspects"), strings.Join(parts, " union all "))
 }

@@ -1,6 +1,8 @@
 package pipeline
 
 import (
+	"fmt"
+
 	"tripwake/pipeline/layout"
 	"tripwake/pipeline/normalise"
 )
@@ -39,4 +41,29 @@ func (l *loading) groups(s *staged, commas, points int64) error {
 	}
 	s.look.Grouped, s.look.DecimalComma = true, points > 0
 	return nil
+}
+
+// dialectRemarks says what of the file was taken for no record, and how quotes and thousands were read.
+func (s *staged) dialectRemarks() []string {
+	var lines []string
+	if s.Before > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %s before the header and not read; record 1 is line %d", s.Name, linesNo(s.Before), s.Before+1))
+	}
+	if s.After > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %s after the last record and not read", s.Name, linesNo(s.After)))
+	}
+	if s.Escaped {
+		lines = append(lines, fmt.Sprintf("%s: quotes were read as escaped by backslashes", s.Name))
+	}
+	if s.look.Grouped && (s.Layout == nil || s.Layout.Dialect.Decimal == "") {
+		lines = append(lines, fmt.Sprintf("%s: the %s was read as the mark of thousands", s.Name, map[bool]string{true: "point", false: "comma"}[s.look.DecimalComma]))
+	}
+	return lines
+}
+
+func linesNo(n int) string {
+	if n == 1 {
+		return "1 line was"
+	}
+	return fmt.Sprintf("%d lines were", n)
 }

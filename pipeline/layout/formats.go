@@ -100,6 +100,8 @@ func checkedFormat(format string) (string, error) {
 		return "", fmt.Errorf("%q gives no whole date; expected year, month and day, such as %%m/%%d/%%Y %%H:%%M", format)
 	} else if has&hour12 != 0 && has&half == 0 {
 		return "", fmt.Errorf("%q has hours to twelve (%%I) without %%p, which tells morning from afternoon", format)
+	} else if at := strings.Index(format, "%z"); at >= 0 && at+2 < len(format) {
+		return "", fmt.Errorf("%q has the offset (%%z) before something else; expected it at the end", format)
 	} else if has&(hour|hour12) != 0 && has&minute == 0 {
 		return "", fmt.Errorf("%q has hours without minutes (%%M)", format)
 	}

@@ -91,6 +91,11 @@ func sourceKeys() []key[Source] {
 			return err
 		}},
 		{"where", "{column: HEADER, is: [TEXT, …]} or {column: HEADER, is_not: [TEXT, …]}", "which rows are read; the others are counted and said", readWhere},
+		{"bounds", "refused or value", "what a bound such as <3 or >60 is: no value, or the value it bears; without it refused", func(s *Source, a at) error {
+			what, err := a.oneOf([]string{"refused", "value"})
+			s.Bounds = what == "value"
+			return err
+		}},
 		{"clock_offset", "a duration such as 4m30s or -1h", "added to every time of the source, for a device whose clock is known to run wrong", readClockOffset},
 		{"delimiter", "comma, semicolon, tab, bar, or the character", "what parts the cells; without it told from the header", readDelimiter},
 		{"quotes", "doubled or backslash", "how a quote inside a quoted cell is written; without it doubled", func(s *Source, a at) (err error) {

@@ -40,6 +40,7 @@ type Source struct {
 	Quantities  []Column // of readings with one column for each quantity: Name is the quantity
 	ClockOffset time.Duration
 	Missing     []string // texts that stand for an empty cell
+	Bounds      bool     // a bound such as <3 counts as its value
 	Where       *Filter  // nil: all rows
 	Dialect     Dialect
 }

@@ -55,7 +55,7 @@ type Look struct {
 func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
 	p := Plan{table: s.Table, width: len(s.Header), private: privateCells(s), numbers: numbers{comma: look.DecimalComma, grouped: look.Grouped}, tails: look.Tails}
 	if l := s.Layout; l != nil {
-		p.clockOffset = l.ClockOffset
+		p.clockOffset, p.numbers.bounds = l.ClockOffset, l.Bounds
 		if l.Zone != nil {
 			zone = l.Zone
 		}

@@ -58,7 +58,7 @@ func unreadByLayout(all []*staged) []string {
 
 func outlineOf(s intake.Source, files int, team *time.Location) []string {
 	l := s.Layout
-	lines := []string{fmt.Sprintf("%s line %d: %s -> %s%s", l.File, l.Line, fileCount(s.Name, files), s.Table.Name, timesOf(l, s.Table, team))}
+	lines := []string{fmt.Sprintf("%s line %d: %s -> %s%s", l.File, l.Line, fileCount(s.Name, files), s.Table.Name, timesOf(s, team))}
 	for _, b := range s.Columns {
 		column, _ := s.Table.Column(b.Name)
 		lines = append(lines, boundLine(s.Table.Name+"."+b.Name, b, unitOr(b.Unit, column.Unit)))
@@ -79,25 +79,27 @@ func fileCount(name string, files int) string {
 	return fmt.Sprintf("%s and %d more", name, files-1)
 }
 
-// timesOf says how times without an offset are taken, where the table has times.
-func timesOf(l *layout.Source, table records.Table, team *time.Location) string {
-	zone := team.String()
-	if l.Zone != nil {
-		zone = l.Zone.String()
+// timesOf says how times without an offset are taken, where the source reads any.
+func timesOf(s intake.Source, team *time.Location) string {
+	timed := func(b intake.Bound) bool {
+		c, _ := s.Table.Column(b.Name)
+		return c.Kind == records.Time || c.Kind == records.Date
 	}
-	text := ", times local to " + zone
-	if len(l.TimeFormats) > 0 {
-		text += ", written " + strings.Join(l.TimeFormats, " or ")
+	if !slices.ContainsFunc(s.Columns, timed) {
+		return ""
 	}
-	if l.ClockOffset != 0 {
-		text += fmt.Sprintf(", put right by %s", l.ClockOffset)
+	zone := team
+	if s.Layout.Zone != nil {
+		zone = s.Layout.Zone
 	}
-	for _, c := range table.Columns {
-		if c.Kind == records.Time || c.Kind == records.Date {
-			return text
-		}
+	text := ", times local to " + zone.String()
+	if len(s.Layout.TimeFormats) > 0 {
+		text += ", written " + strings.Join(s.Layout.TimeFormats, " or ")
 	}
-	return ""
+	if s.Layout.ClockOffset != 0 {
+		text += fmt.Sprintf(", put right by %s", s.Layout.ClockOffset)
+	}
+	return text
 }
 
 func boundLine(name string, b intake.Bound, unit string) string {

@@ -29,7 +29,7 @@ var imports = map[string]struct {
 	may []string
 	why string
 }{
-	"cmd/tripwake": {[]string{"reports", "queries", "queries/measures", "pipeline", "pipeline/invent", "pipeline/layout", "pipeline/store"},
+	"cmd/tripwake": {[]string{"reports", "queries", "queries/measures", "pipeline", "pipeline/draft", "pipeline/invent", "pipeline/layout", "pipeline/store"},
 		"the commands put the parts together; they open the store, and take answers from queries, never from its tables"},
 	"reports": {[]string{"reports/charts", "queries", "queries/measures", "queries/stats"},
 		"a report lays out answers; of stats it takes the names of the rules of signals alone; it sees neither store nor pipeline"},
@@ -44,6 +44,7 @@ var imports = map[string]struct {
 		"Load calls the stages in order"},
 	"pipeline/intake":          {[]string{"pipeline/layout", "pipeline/records", "pipeline/units", "pipeline/store"}, "tables are told by name and header, a header may bear a unit; store quotes names"},
 	"pipeline/normalise":       {[]string{"pipeline/intake", "pipeline/layout", "pipeline/records", "pipeline/units", "pipeline/store"}, "text to typed values: needs the source, the columns, the units"},
+	"pipeline/draft":           {[]string{"pipeline/intake", "pipeline/layout", "pipeline/records", "pipeline/units"}, "samples of files held against columns and units, written as a layout; it stores nothing"},
 	"pipeline/link":            {nil, "SQL for whose a device row is; it knows the store's tables by name only"},
 	"pipeline/store":           {[]string{"pipeline/records"}, "the schema is made from the record contract"},
 	"pipeline/records":         {nil, "LEAF: the record contract, known to all and knowing nobody"},

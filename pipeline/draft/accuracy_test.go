@@ -1,0 +1,243 @@
+package draft
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
+	"tripwake/pipeline/records"
+	"tripwake/pipeline/units"
+)
+
+const corpus = "../../testdata/exports"
+
+// line is one mapped column, as truth or a draft has it, in comparable form.
+type line struct {
+	headers, unit, format string
+	codes                 map[string]string
+	marked                bool
+}
+
+// truth reads the right layout: lines by table, facet and column.
+func truth(t *testing.T, name string) map[string]line {
+	t.Helper()
+	l, err := layout.Read(filepath.Join(corpus, name, "truth.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]line{}
+	for _, s := range l.Sources {
+		facet := ""
+		for _, c := range s.Constants {
+			if (c.Name == "stage" || c.Name == "gas") && len(l.Sources) > 1 {
+				facet = c.Text
+			}
+			all[strings.Join([]string{s.Table, facet, c.Name}, "/")] = line{headers: "=" + c.Text}
+		}
+		for i, c := range slices.Concat(s.Columns, s.Quantities) {
+			formats := c.Formats
+			if len(formats) == 0 {
+				formats = s.TimeFormats
+			}
+			key := strings.Join([]string{s.Table, facet, c.Name}, "/")
+			own := ownUnit(s.Table, c.Name, i >= len(s.Columns))
+			all[key] = line{headers: strings.Join(c.From, "+"), unit: ucum(c.Unit, own), format: formatOf(s.Table, c.Name, strings.Join(formats, ",")), codes: c.Codes}
+		}
+	}
+	return all
+}
+
+func ownUnit(table, column string, quantity bool) string {
+	if quantity {
+		for _, q := range records.Quantities() {
+			if q.Name == column {
+				return q.Unit
+			}
+		}
+	}
+	t, _ := records.Find(table)
+	c, _ := t.Column(column)
+	return c.Unit
+}
+
+// ucum is the code of a unit; a fraction of oxygen needs none, since a load tells it from percent.
+func ucum(unit, own string) string {
+	if u, ok := units.Find(unit); ok && unit != "" {
+		if u.Code == "1" && own == "%" {
+			return own
+		}
+		return u.Code
+	}
+	if unit == decide {
+		return decide
+	}
+	return own
+}
+
+// formatOf is the format of a time column alone; what a load reads without a layout is iso.
+func formatOf(table, column, format string) string {
+	t, _ := records.Find(table)
+	c, _ := t.Column(column)
+	if c.Kind != records.Time && c.Kind != records.Date {
+		return ""
+	}
+	switch format {
+	case "", "%Y-%m-%d %H:%M", "%Y-%m-%d %H:%M:%S", "%Y-%m-%dT%H:%M":
+		return layout.ISO
+	}
+	return format
+}
+
+// drafted are the lines of a fresh draft.
+func drafted(t *testing.T, name string) map[string]line {
+	t.Helper()
+	all := map[string]line{}
+	for _, g := range grouped(samplesOf(t, name)) {
+		p, ok := g.propose()
+		if !ok {
+			continue
+		}
+		for _, pick := range p.picks {
+			addLines(all, g.settle(pick), len(p.picks) > 1)
+		}
+	}
+	return all
+}
+
+func samplesOf(t *testing.T, name string) (samples []sample) {
+	t.Helper()
+	candidates, err := intake.Exports([]string{filepath.Join(corpus, name, "in")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range candidates {
+		s, ok, err := takeSample(c)
+		if err != nil || !ok {
+			t.Fatalf("%s: %v, %v", c.Name, ok, err)
+		}
+		samples = append(samples, s)
+	}
+	return samples
+}
+
+func addLines(all map[string]line, s source, several bool) {
+	facet := ""
+	for _, c := range s.constants {
+		if (c.name == "stage" || c.name == "gas") && several {
+			facet = c.value
+		}
+	}
+	for _, c := range s.constants {
+		all[strings.Join([]string{s.pick.table.Name, facet, c.name}, "/")] = line{headers: "=" + c.value, marked: c.doubt != ""}
+	}
+	for _, m := range s.mappings {
+		if m.withheld {
+			continue
+		}
+		format := m.format
+		if format == "" {
+			format = s.format
+		}
+		own := m.target.column.Unit
+		key := strings.Join([]string{s.pick.table.Name, facet, m.target.name()}, "/")
+		all[key] = line{strings.Join(m.from.headers, "+"), ucum(m.unit, own), formatOf(s.pick.table.Name, m.target.name(), format), m.codes,
+			len(m.doubts) > 0 || format == decide}
+	}
+}
+
+// agree says that two lines give the same cells; texts that a load reads without a code need none.
+func agree(table, column string, want, got line) string {
+	switch {
+	case want.headers != got.headers:
+		return fmt.Sprintf("from %s, expected %s", got.headers, want.headers)
+	case want.unit != got.unit:
+		return fmt.Sprintf("unit %s, expected %s", got.unit, want.unit)
+	case want.format != got.format:
+		return fmt.Sprintf("format %s, expected %s", got.format, want.format)
+	}
+	for text, code := range want.codes {
+		native := strings.EqualFold(text, code) || slices.Contains(nativeFlags, strings.ToLower(text)) && code == spokenFlags.only(text)
+		if got.codes[text] != code && (!native || got.codes[text] != "") {
+			return fmt.Sprintf("code of %q is %q, expected %q", text, got.codes[text], code)
+		}
+	}
+	return ""
+}
+
+// tally counts the columns of exports: all that truth has, those that a draft has right, and those that it has wrong.
+type tally struct{ all, right, wrong, unmarked int }
+
+// compare counts one export and tells each difference.
+func compare(t *testing.T, name string) (n tally) {
+	want, got := truth(t, name), drafted(t, name)
+	for key, w := range want {
+		n.all++
+		g, there := got[key]
+		parts := strings.Split(key, "/")
+		if !there {
+			t.Logf("%s: %s is not drafted", name, key)
+			continue
+		}
+		why := agree(parts[0], parts[2], w, g)
+		if why == "" {
+			n.right++
+			continue
+		}
+		n.add(g)
+		t.Logf("%s: %s: %s%s", name, key, why, marked(g))
+	}
+	for key, g := range got {
+		if _, there := want[key]; !there {
+			n.add(g)
+			t.Logf("%s: %s from %s is drafted and should not be%s", name, key, g.headers, marked(g))
+		}
+	}
+	return n
+}
+
+func (n *tally) add(g line) {
+	n.wrong++
+	if !g.marked {
+		n.unmarked++
+	}
+}
+
+func marked(g line) string {
+	if g.marked {
+		return " (marked)"
+	}
+	return " (NOT MARKED)"
+}
+
+func names(t *testing.T) (all []string) {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(corpus, "*", "truth.yaml"))
+	if err != nil || len(found) < 25 {
+		t.Fatalf("%d exports, %v", len(found), err)
+	}
+	for _, f := range found {
+		all = append(all, filepath.Base(filepath.Dir(f)))
+	}
+	return all
+}
+
+// TestAccuracy holds drafts of every invented export against the layout that its maker knows.
+func TestAccuracy(t *testing.T) {
+	var sum tally
+	for _, name := range names(t) {
+		n := compare(t, name)
+		t.Logf("%-32s %3d of %3d right, %d wrong, %d of these without a mark", name, n.right, n.all, n.wrong, n.unmarked)
+		sum.all, sum.right, sum.wrong, sum.unmarked = sum.all+n.all, sum.right+n.right, sum.wrong+n.wrong, sum.unmarked+n.unmarked
+	}
+	t.Logf("all: %+v, %.1f %% right", sum, 100*float64(sum.right)/float64(sum.all))
+	if sum.right*100 < 90*sum.all {
+		t.Errorf("%d of %d columns right, expected nine in ten", sum.right, sum.all)
+	}
+	if sum.unmarked*100 > 2*sum.all {
+		t.Errorf("%d wrong columns without a mark, expected at most two in a hundred", sum.unmarked)
+	}
+}

@@ -5,6 +5,8 @@ from datetime import datetime, timedelta
 from kit import Column as C, export, scaled, when
 from world import assessments, cylinder, dice, incidents, minutes, trips
 
+PSI = 6.894757293168  # kPa, NIST SP 811
+
 
 @export("cylinders-psi")
 def cylinders_psi(e):
@@ -12,7 +14,7 @@ def cylinders_psi(e):
     rows = [cylinder(rng, t, gas, size, 2100) for t in trips(rng, 40) for gas, size in [("oxygen", "E"), ("air", "D")]]
     e.source("c", "O2 Air tank log*.csv", "cylinders")
     columns = [C("Run", "number", "transport_id"), C("Tank ID", "cylinder_id", "cylinder_id"), C("Gas", "gas", "gas", codes={"O2": "oxygen", "Air": "air"}), C("Tank size", "size", "size"),
-               C("Start PSI", "start", "start_pressure", unit="psi"), C("End PSI", "end", "end_pressure", unit="psi"), C("RT", lambda r: "mp")]
+               C("Start PSI", "start", "start_pressure", unit="psi", real=lambda r: r["start"] * PSI), C("End PSI", "end", "end_pressure", unit="psi", real=lambda r: r["end"] * PSI), C("RT", lambda r: "mp")]
     e.learn("c", columns)
     e.file("O2 Air tank log.csv", columns, rows)
 
@@ -24,7 +26,7 @@ def cylinders_bar(e):
     rows = [cylinder(rng, t, gas, size, 200) for t in trips(rng, 36) for gas, size in [("oxygen", "10 L"), ("air", "5 L")]]
     e.source("c", "gasverbruik*.csv", "cylinders", time_format=form, decimal="comma")
     columns = [C("Ritnummer", "number", "transport_id"), C("Gas", "gas", "gas", codes={"Zuurstof": "oxygen", "Lucht": "air"}), C("Flesinhoud", "size", "size"),
-               C("Open", when("opened_at", form), "opened_at"), C("Dicht", when("closed_at", form), "closed_at"), C("Begindruk (bar)", "start", "start_pressure", unit="bar"), C("Einddruk (bar)", "end", "end_pressure", unit="bar")]
+               C("Open", when("opened_at", form), "opened_at"), C("Dicht", when("closed_at", form), "closed_at"), C("Begindruk (bar)", "start", "start_pressure", unit="bar", real=lambda r: r["start"] * 100), C("Einddruk (bar)", "end", "end_pressure", unit="bar", real=lambda r: r["end"] * 100)]
     e.learn("c", columns)
     e.file("gasverbruik.csv", columns, rows, delimiter=";", comma=True)
 
@@ -38,8 +40,8 @@ def cylinders_two(e):
         rows.append(dict(number=t.number, o_start=o.start, o_end=o.end, a_start=a.start, a_end=a.end))
     for key, gas in [("o", "oxygen"), ("a", "air")]:
         e.source(key, "gas sheet*.csv", "cylinders", constants={"gas": gas})
-    columns = [C("Transport", "number", more=[("o", "transport_id"), ("a", "transport_id")]), C("O2 start (psi)", "o_start", unit="psi", more=[("o", "start_pressure")]), C("O2 end (psi)", "o_end", unit="psi", more=[("o", "end_pressure")]),
-               C("Air start (psi)", "a_start", unit="psi", more=[("a", "start_pressure")]), C("Air end (psi)", "a_end", unit="psi", more=[("a", "end_pressure")]), C("Checked", lambda r: "yes")]
+    columns = [C("Transport", "number", more=[("o", "transport_id"), ("a", "transport_id")]), C("O2 start (psi)", "o_start", unit="psi", real=lambda r: r["o_start"] * PSI, more=[("o", "start_pressure")]), C("O2 end (psi)", "o_end", unit="psi", real=lambda r: r["o_end"] * PSI, more=[("o", "end_pressure")]),
+               C("Air start (psi)", "a_start", unit="psi", real=lambda r: r["a_start"] * PSI, more=[("a", "start_pressure")]), C("Air end (psi)", "a_end", unit="psi", real=lambda r: r["a_end"] * PSI, more=[("a", "end_pressure")]), C("Checked", lambda r: "yes")]
     e.learn("o", columns)
     e.file("gas sheet.csv", columns, rows)
 
@@ -49,7 +51,7 @@ def cylinders_footer(e):
     rng = dice("cylinders-preamble-footer")
     rows = [cylinder(rng, t, "oxygen", size, 15000) for t in trips(rng, 30) for size in ["2L"]]
     e.source("c", "Cylinder usage*.csv", "cylinders", constants={"gas": "oxygen"})
-    columns = [C("Job number", "number", "transport_id"), C("Cyl. size", "size", "size"), C("Supply", "supply", "supply", codes={"Portable": "carried", "Vehicle": "vehicle"}), C("Pressure before (kPa)", "start", "start_pressure", unit="kPa"), C("Pressure after (kPa)", "end", "end_pressure", unit="kPa")]
+    columns = [C("Job number", "number", "transport_id"), C("Cyl. size", "size", "size"), C("Supply", "supply", "supply", codes={"Portable": "carried", "Vehicle": "vehicle"}), C("Pressure before (kPa)", "start", "start_pressure", unit="kPa", real=lambda r: r["start"]), C("Pressure after (kPa)", "end", "end_pressure", unit="kPa", real=lambda r: r["end"])]
     e.learn("c", columns)
     e.file("Cylinder usage.csv", columns, rows, before=["Northern Retrieval Service (invented)", "Cylinder usage report,,,,", "Printed 02/06/2025 09:14", ""], after=["Total records: 30"])
 
@@ -128,6 +130,6 @@ def monitor_zip(e):
     rng = dice("monitor-zip")
     form = "%Y-%m-%dT%H:%M:%SZ"
     e.source("r", "monitor*.csv", "readings")
-    columns = [C("time_utc", when("recorded_at", form), "recorded_at"), C("device_serial", "device_id", "device_id"), C("pulse", "heart_rate", quantity="heart_rate"), C("sat", "spo2", quantity="spo2"), C("co2_et_kpa", scaled("etco2", 0.133322, 1), quantity="etco2", unit="kPa"), C("core_temp", "temperature", quantity="temperature")]
+    columns = [C("time_utc", when("recorded_at", form), "recorded_at", utc=True), C("device_serial", "device_id", "device_id"), C("pulse", "heart_rate", quantity="heart_rate"), C("sat", "spo2", quantity="spo2"), C("co2_et_kpa", scaled("etco2", 0.133322, 1), quantity="etco2", unit="kPa"), C("core_temp", "temperature", quantity="temperature")]
     e.learn("r", columns)
     e.file("monitor_M4.csv", columns, minutes(rng, 90, datetime(2025, 5, 20, 11), step=30, device="M4"), newline="\n", pack="zip")

@@ -31,7 +31,7 @@ def trend_long(e):
     e.source("r", "log_V*.csv", "readings", time_format=form, decimal="comma")
     rows = [dict(m, parameter=q, value=m[q], unit=unit[q]) for m in minutes(rng, 30, START, device="V4") for q in names.values()]
     columns = [C("Zeitpunkt", when("recorded_at", form), "recorded_at"), C("Gerät", "device_id", "device_id"), C("Parameter", "parameter", "quantity", codes=names),
-               C("Messwert", "value", "value"), C("Einheit", "unit", "unit"), C("Status", lambda r: "ok")]
+               C("Messwert", "value", "value", real=lambda r: r["value"] * 100 / 98.0665 if r["unit"] == "mbar" else r["value"]), C("Einheit", "unit", "unit"), C("Status", lambda r: "ok")]
     e.learn("r", columns)
     e.file("log_V4.csv", columns, rows, delimiter=";", comma=True)
 
@@ -41,7 +41,7 @@ def monitor_epoch(e):
     rng = dice("monitor-epoch")
     epoch = lambda r: int((r["recorded_at"] - datetime(1970, 1, 1)).total_seconds())
     e.source("r", "vitals*.csv.gz", "readings", time_format="epoch")
-    columns = [C("unixtime", epoch, "recorded_at"), C("bed", "device_id", "device_id"), C("HR", "heart_rate", quantity="heart_rate"), C("SpO2", "spo2", quantity="spo2"),
+    columns = [C("unixtime", epoch, "recorded_at", utc=True), C("bed", "device_id", "device_id"), C("HR", "heart_rate", quantity="heart_rate"), C("SpO2", "spo2", quantity="spo2"),
                C("etCO2 (mmHg)", "etco2", quantity="etco2", unit="mmHg"), C("ABP mean", "blood_pressure", quantity="blood_pressure"), C("Tskin (°F)", scaled("temperature", 1.8, 1, 32), quantity="temperature", unit="°F"), C("PI", lambda r: rng.randint(4, 30) / 10)]
     e.learn("r", columns)
     e.file("vitals-M1.csv.gz", columns, minutes(rng, 150, START, step=20, device="M1"), newline="\n", pack="gzip")
@@ -116,7 +116,7 @@ def power_log(e):
     rows = [dict(device_id=f"V{1 + i % 3}", recorded_at=START + timedelta(minutes=7 * i), source=rng.choice(["external", "battery", "off"]), charge=rng.randint(22, 100), dim=rng.random() < 0.3) for i in range(90)]
     stamp = lambda r: int((r["recorded_at"] - datetime(1970, 1, 1)).total_seconds() * 1000)
     e.source("p", "pwr*.csv", "power", time_format="epoch_ms")
-    columns = [C("ts", stamp, "recorded_at"), C("asset", "device_id", "device_id"), C("supply", "source", "source", codes={"AC": "external", "BATT": "battery", "NONE": "off"}), C("SoC %", "charge", "charge", unit="%"),
+    columns = [C("ts", stamp, "recorded_at", utc=True), C("asset", "device_id", "device_id"), C("supply", "source", "source", codes={"AC": "external", "BATT": "battery", "NONE": "off"}), C("SoC %", "charge", "charge", unit="%"),
                C("screen_dim", "dim", "display_dimmed", codes={"1": "true", "0": "false"}), C("mA", lambda r: rng.randint(400, 2200))]
     e.learn("p", columns)
     e.file("pwr_week21.csv", columns, rows, newline="\n")
@@ -143,7 +143,7 @@ def service(e):
     reasons = {"Defekt": "failure", "STK": "preventive", "Rückruf": "recall", "Sonstiges": "other"}
     rows = [dict(device_id=f"V{1 + i % 4}", out=START + timedelta(days=9 * i), back=START + timedelta(days=9 * i + rng.randint(1, 7)), reason=rng.choice(list(reasons.values())), cost=rng.randint(40, 4000) + 0.5) for i in range(26)]
     e.source("s", "Werkstatt*.csv", "service", time_format=form, decimal="comma")
-    columns = [C("Gerätenr", "device_id", "device_id"), C("Außer Betrieb ab", when("out", form), "removed_at"), C("Wieder einsatzbereit", when("back", form), "returned_at"), C("Grund", "reason", "reason", codes=reasons), C("Kosten (EUR)", "cost", "cost"), C("Techniker", lambda r: "W.")]
+    columns = [C("Gerätenr", "device_id", "device_id"), C("Außer Betrieb ab", when("out", form), "removed_at", real=lambda r: r["out"]), C("Wieder einsatzbereit", when("back", form), "returned_at", real=lambda r: r["back"]), C("Grund", "reason", "reason", codes=reasons), C("Kosten (EUR)", "cost", "cost"), C("Techniker", lambda r: "W.")]
     e.learn("s", columns)
     e.file("Werkstatt 2025.csv", columns, rows, delimiter=";", comma=True, encoding="cp1252")
 

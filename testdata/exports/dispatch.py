@@ -21,7 +21,7 @@ def dispatch_us(e):
                C("At bedside", when("at_patient_at", US12), "at_patient_at"), C("Depart Ref", when("departed_referring_at", US12), "departed_referring_at"),
                C("Arrive Rec", when("arrived_receiving_at", US12), "arrived_receiving_at"), C("Handoff", when("handed_over_at", US12), "handed_over_at"),
                C("In Service", when("available_at", US12), "available_at"), C("MRN", "patient_key", "patient_key"),
-               C("GA", lambda t: f"{t.weeks}+{t.days}", "gestation"), C("BW (lb)", scaled("birth_weight", 1 / 453.59237, 2), "birth_weight", unit="lb"),
+               C("GA", lambda t: f"{t.weeks}+{t.days}", "gestation", real=lambda t: t.weeks + t.days / 7), C("BW (lb)", scaled("birth_weight", 1 / 453.59237, 2), "birth_weight", unit="lb"),
                C("Sex", "sex", "sex", codes={"F": "female", "M": "male"}), C("Vent", "ventilator_id", "ventilator_id"), C("Loaded miles", "miles"), C("Crew", "crew")]
     e.learn("t", columns)
     e.file("Transport Log 2025.csv", columns, trips(rng, 70))
@@ -38,7 +38,7 @@ def dispatch_de(e):
                C("Beim Patienten", when("at_patient_at", form), "at_patient_at"), C("Abfahrt Quellklinik", when("departed_referring_at", form), "departed_referring_at"),
                C("Ankunft Zielklinik", when("arrived_receiving_at", form), "arrived_receiving_at"), C("Übergabe", when("handed_over_at", form), "handed_over_at"),
                C("Frei", when("available_at", form), "available_at"), C("Geburtsgewicht (kg)", scaled("birth_weight", 0.001, 3), "birth_weight", unit="kg"),
-               C("Schwangerschaftswoche", lambda t: f"{t.weeks}+{t.days}", "gestation"), C("Geschlecht", "sex", "sex", codes={"w": "female", "m": "male"}),
+               C("Schwangerschaftswoche", lambda t: f"{t.weeks}+{t.days}", "gestation", real=lambda t: t.weeks + t.days / 7), C("Geschlecht", "sex", "sex", codes={"w": "female", "m": "male"}),
                C("Kilometer", lambda t: f"{t.miles * 1.609:.1f}")]
     e.learn("t", columns)
     e.file("Einsatzliste_Mai.csv", columns, trips(rng, 55), delimiter=";", comma=True, encoding="cp1252")
@@ -53,7 +53,7 @@ def dispatch_clock(e):
                C("Time of call", when("called_at", clock), "called_at", beside="Date"), C("Mobile", when("departed_base_at", clock), "departed_base_at", beside="Date"),
                C("Arr DGH", when("arrived_referring_at", clock), "arrived_referring_at", beside="Date"), C("Dep DGH", when("departed_referring_at", clock), "departed_referring_at", beside="Date"),
                C("Arr NICU", when("arrived_receiving_at", clock), "arrived_receiving_at", beside="Date"), C("Handover complete", when("handed_over_at", clock), "handed_over_at", beside="Date"),
-               C("From", "referring_site", "referring_site"), C("To", "receiving_site", "receiving_site"), C("Gestation", lambda t: f"{t.weeks}+{t.days}", "gestation"),
+               C("From", "referring_site", "referring_site"), C("To", "receiving_site", "receiving_site"), C("Gestation", lambda t: f"{t.weeks}+{t.days}", "gestation", real=lambda t: t.weeks + t.days / 7),
                C("Weight", "weight", "weight"), C("Cooled?", "cooling", "cooling", codes={"Y": "true", "N": "false"}), C("Consultant", "crew")]
     e.learn("t", columns)
     e.file("retrievals-q2.csv", columns, trips(rng, 60, daytime=True))
@@ -75,8 +75,8 @@ def dispatch_temperatures(e):
                C("Referral time", when("called_at", form), "called_at"), C("Accepted", when("accepted_at", form), "accepted_at"), C("Left base", when("departed_base_at", form), "departed_base_at"),
                C("Patient contact", when("at_patient_at", form), "at_patient_at"), C("Left referring", when("departed_referring_at", form), "departed_referring_at"),
                C("Care transferred", when("handed_over_at", form), "handed_over_at"),
-               C("Temp on arrival referring", "temp_referring_arrival", more=[("a", "temperature")]), C("Temp on departure", "temp_referring_departure", more=[("d", "temperature")]),
-               C("Temp on arrival receiving", "temp_receiving_arrival", more=[("r", "temperature")]), C("SpO2 on arrival receiving", "sat_receiving_arrival", more=[("r", "spo2")]),
+               C("Temp on arrival referring", "temp_referring_arrival", real=lambda t: t.temp_referring_arrival, more=[("a", "temperature")]), C("Temp on departure", "temp_referring_departure", real=lambda t: t.temp_referring_departure, more=[("d", "temperature")]),
+               C("Temp on arrival receiving", "temp_receiving_arrival", real=lambda t: t.temp_receiving_arrival, more=[("r", "temperature")]), C("SpO2 on arrival receiving", "sat_receiving_arrival", real=lambda t: t.sat_receiving_arrival, more=[("r", "spo2")]),
                C("Diagnosis group", "diagnosis", "diagnosis", codes={"Resp": "respiratory", "Prem": "prematurity", "Cardiac": "cardiac", "Surgical": "surgical",
                                                                        "Neuro": "neurological", "Sepsis": "infection", "Metabolic": "metabolic", "Other": "other"})]
     e.learn("t", columns)
@@ -105,7 +105,7 @@ def dispatch_serial(e):
     e.source("t", "Flight register*.txt", "transports", time_format="excel")
     columns = [C("Case", "number", "transport_id"), C("Phone call", day("called_at"), "called_at"), C("Go decision", day("accepted_at"), "accepted_at"), C("Off chocks", day("departed_base_at"), "departed_base_at"),
                C("Arrived patient", day("at_patient_at"), "at_patient_at"), C("Departed hospital", day("departed_referring_at"), "departed_referring_at"), C("Arrived destination", day("arrived_receiving_at"), "arrived_receiving_at"),
-               C("Sex", "sex", "sex", codes={"Girl": "female", "Boy": "male"}), C("Birth wt g", "birth_weight", "birth_weight", unit="g"), C("Age days", "age", "age_at_call", unit="d"),
+               C("Sex", "sex", "sex", codes={"Girl": "female", "Boy": "male"}), C("Birth wt g", "birth_weight", "birth_weight", unit="g"), C("Age days", "age", "age_at_call", real=lambda t: t.age, unit="d"),
                C("Died during transport", lambda t: "0", "died_in_transit", codes={"1": "true", "0": "false"}), C("Notes", lambda t: t.crew + " on")]
     e.learn("t", columns)
     e.file("Flight register 2025.txt", columns, trips(rng, 40), delimiter="\t")
@@ -131,7 +131,7 @@ def dispatch_fr(e):
     e.source("t", "Transferts-*.csv", "transports", time_format=form, decimal="comma")
     columns = [C("N° dossier", "number", "transport_id"), C("Appel", when("called_at", form), "called_at"), C("Départ base", when("departed_base_at", form), "departed_base_at"),
                C("Arrivée maternité", when("arrived_referring_at", form), "arrived_referring_at"), C("Départ maternité", when("departed_referring_at", form), "departed_referring_at"),
-               C("Arrivée CHU", when("arrived_receiving_at", form), "arrived_receiving_at"), C("Poids (g)", "weight", "weight", unit="g"), C("Terme (SA)", lambda t: f"{t.weeks}+{t.days}", "gestation"),
+               C("Arrivée CHU", when("arrived_receiving_at", form), "arrived_receiving_at"), C("Poids (g)", "weight", "weight", unit="g"), C("Terme (SA)", lambda t: f"{t.weeks}+{t.days}", "gestation", real=lambda t: t.weeks + t.days / 7),
                C("Sexe", "sex", "sex", codes={"F": "female", "M": "male"}), C("Vecteur", "vehicle", "vehicle", codes={"Route": "ground", "Hélico": "rotor", "Avion": "fixed_wing"})]
     e.learn("t", columns)
     e.file("Transferts-2025.csv", columns, trips(rng, 52), delimiter=";", comma=True, encoding="cp1252")
@@ -146,7 +146,7 @@ def dispatch_ounces(e):
     columns = [C("Transport ID", "number", "transport_id"), C("Mode of transport", "vehicle", "vehicle", codes={"Ground": "ground", "Rotor": "rotor", "Fixed wing": "fixed_wing"}),
                C("Request Date/Time", when("called_at", form), "called_at"), C("Dispatch Date/Time", when("accepted_at", form), "accepted_at"), C("Enroute Date/Time", when("departed_base_at", form), "departed_base_at"),
                C("At Patient Date/Time", when("at_patient_at", form), "at_patient_at"), C("Leave Ref Date/Time", when("departed_referring_at", form), "departed_referring_at"), C("Arrive Rec Date/Time", when("arrived_receiving_at", form), "arrived_receiving_at"),
-               C("Birth weight", pounds, "birth_weight"), C("Gest age", lambda t: f"{t.weeks}w{t.days}d", "gestation"), C("DOL", "age", "age_at_call"),
+               C("Birth weight", pounds, "birth_weight"), C("Gest age", lambda t: f"{t.weeks}w{t.days}d", "gestation", real=lambda t: t.weeks + t.days / 7), C("DOL", "age", "age_at_call", real=lambda t: t.age),
                C("ETT confirmed", "tube_confirmed", "tube_confirmed", codes={"Yes": "true", "No": "false"}), C("# Intub attempts", "intubation_attempts", "intubation_attempts"),
                C("SBAR used", "handover_structured", "handover_structured", codes={"Yes": "true", "No": "false"}), C("O2 needed (L)", "planned_oxygen", "planned_oxygen", unit="L"), C("Air needed (L)", "planned_air", "planned_air", unit="L")]
     e.learn("t", columns)

@@ -1,14 +1,19 @@
 """Writes an invented export and, beside it, what its maker knows of it: truth.yaml, the right layout.
 
-In: columns with header, cell and meaning, rows, and the habits of the exporting program. Out: files under NAME/in and
-NAME/truth.yaml. Same seed, same bytes.
+In: columns with header, cell and meaning, rows, and the habits of the exporting program. Out: files under NAME/in,
+NAME/truth.yaml, and NAME/sums.csv: what a load must store, counted here from the values before they were written. Same seed,
+same bytes.
 """
 
+import csv
 import gzip
 import io
 import json
 import zipfile
+from collections import Counter
+from datetime import datetime, timezone
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 ROOT = Path(__file__).parent
 
@@ -17,12 +22,15 @@ class Column:
     """One column: header, cell from a row, and the table's column that it holds (None: nothing that is read).
 
     codes turns canonical codes into the export's words: {word: canonical}. beside names the header of the date that this
-    clock time needs. more are (source, column) pairs of further sources that read this column.
+    clock time needs. more are (source, column) pairs of further sources that read this column. real gives the value of a
+    number in the contract's unit where the row does not bear it under the column's name; utc says that the row's moments are
+    UTC and not local.
     """
 
-    def __init__(self, head, cell, to=None, unit=None, codes=None, beside=None, quantity=None, time_format=None, more=()):
+    def __init__(self, head, cell, to=None, unit=None, codes=None, beside=None, quantity=None, time_format=None, more=(), real=None, utc=False):
         self.head, self.to, self.unit, self.codes, self.beside = head, to, unit, codes, beside
         self.quantity, self.time_format, self.more = quantity, time_format, more
+        self.real, self.utc = real, utc
         self.cell = cell if callable(cell) else (lambda row, key=cell: row[key])
 
     def text(self, row):
@@ -38,7 +46,7 @@ class Column:
 class Export:
     def __init__(self, name):
         self.folder = ROOT / name
-        self.sources = {}
+        self.sources, self.counts, self.seen = {}, Counter(), {}
         (self.folder / "in").mkdir(parents=True, exist_ok=True)
 
     def source(self, key, files, table, **rest):
@@ -46,6 +54,7 @@ class Export:
         self.sources[key] = {"files": files, "table": table, "columns": {}, **rest}
 
     def learn(self, key, columns):
+        self.key = key
         for c in columns:
             targets = [(key, c.to)] if c.to else []
             for source, to in targets + list(c.more):
@@ -61,6 +70,7 @@ class Export:
         place[to] = {"from": value, **extra} if extra else value
 
     def file(self, name, columns, rows, delimiter=",", comma=False, encoding="utf-8", newline="\r\n", before=(), after=(), header=True, pack=None):
+        self.count(columns, rows)
         lines = list(before)
         if header:
             lines.append(delimiter.join(quoted(c.head, delimiter) for c in columns))
@@ -71,6 +81,40 @@ class Export:
             lines.append(delimiter.join(quoted(cell, delimiter) for cell in cells))
         lines += after
         self.store(name, (newline.join(lines) + newline).encode(encoding), pack)
+
+    def count(self, columns, rows):
+        """Adds what each column of each source holds to sums.csv."""
+        for c in columns:
+            targets = [(self.key, c.to or c.quantity)] if c.to or c.quantity else []
+            for source, to in targets + list(c.more):
+                for row in rows:
+                    self.count_cell(self.sources[source]["table"], to, c, row)
+
+    def count_cell(self, table, to, c, row):
+        value = c.real(row) if c.real else row.get(to)
+        text = c.text(row)
+        if text == "" or to == "unit":  # a load keeps values in units of its own
+            return
+        if c.codes:
+            self.counts[table, to, c.codes[text]] += 1
+        elif isinstance(value, datetime) and to not in self.seen.get((table, row_id(row)), set()):
+            at = value if c.utc else value.replace(tzinfo=ZoneInfo("America/Chicago")).astimezone(timezone.utc)
+            self.counts[table, to, "filled"] += 1
+            self.counts[table, to, "minutes"] += int(at.replace(tzinfo=timezone.utc).timestamp()) // 60
+            self.seen.setdefault((table, row_id(row)), set()).add(to)
+        elif isinstance(value, (int, float)) and not isinstance(value, bool) and number(str(value)):
+            self.counts[table, to, "filled"] += 1
+            self.counts[table, to, "sum"] += value
+        elif not isinstance(value, datetime):
+            self.counts[table, to, "filled"] += 1
+
+    def sums(self):
+        out = io.StringIO()
+        w = csv.writer(out, lineterminator="\n")
+        w.writerow(["table", "column", "what", "value"])
+        for (table, column, what), value in sorted(self.counts.items()):
+            w.writerow([table, column, what, round(value, 6)])
+        (self.folder / "sums.csv").write_text(out.getvalue(), encoding="utf-8")
 
     def store(self, name, data, pack):
         path = self.folder / "in" / (name if pack != "zip" else name.rsplit(".", 1)[0] + ".zip")
@@ -87,6 +131,7 @@ class Export:
         path.write_bytes(data)
 
     def end(self):
+        self.sums()
         lines = ["# The right layout, as the one who made the export knows it.", "sources:"]
         for source in self.sources.values():
             mark = "  - "
@@ -98,6 +143,10 @@ class Export:
                     lines.append(f"{mark}{key}: {json.dumps(value, ensure_ascii=False)}")
                 mark = "    "
         (self.folder / "truth.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+def row_id(row):
+    return id(row)
 
 
 def quoted(cell, delimiter):

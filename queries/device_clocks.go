@@ -6,6 +6,7 @@ import (
 	_ "embed"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -43,8 +44,11 @@ func (c DeviceClock) Suggestion() string {
 	if !c.Wrong() {
 		return ""
 	}
-	offset := time.Duration(math.Round(-2*c.Ahead)) * 30 * time.Second
-	line := "clock_offset: " + offset.String()
+	offset := (time.Duration(math.Round(-2*c.Ahead)) * 30 * time.Second).String() // to half a minute
+	if whole, ok := strings.CutSuffix(offset, "m0s"); ok {
+		offset = whole + "m"
+	}
+	line := "clock_offset: " + offset
 	if hours := math.Round(c.Ahead / 60); hours != 0 && math.Abs(c.Ahead-60*hours) <= timesSpread*max(c.Spread, 1) {
 		return fmt.Sprintf("time_zone: of the device, if its clock keeps another zone or no summer time; else %s", line)
 	}

@@ -84,9 +84,9 @@ func TestClockSuggestions(t *testing.T) {
 		clock DeviceClock
 		want  string
 	}{
-		{DeviceClock{Transports: 8, Agreeing: 8, Ahead: 9, Spread: 1}, "clock_offset: -9m0s"},
+		{DeviceClock{Transports: 8, Agreeing: 8, Ahead: 9, Spread: 1}, "clock_offset: -9m"},
 		{DeviceClock{Transports: 8, Agreeing: 8, Ahead: -4.4, Spread: 1}, "clock_offset: 4m30s"},
-		{DeviceClock{Transports: 8, Agreeing: 8, Ahead: 61, Spread: 1}, "time_zone: of the device, if its clock keeps another zone or no summer time; else clock_offset: -1h1m0s"},
+		{DeviceClock{Transports: 8, Agreeing: 8, Ahead: 61, Spread: 1}, "time_zone: of the device, if its clock keeps another zone or no summer time; else clock_offset: -1h1m"},
 		{DeviceClock{Transports: 8, Agreeing: 8, Ahead: 9, Spread: 3.1}, ""},
 		{DeviceClock{Transports: 17, Agreeing: 8, Ahead: 9, Spread: 1}, ""},
 		{DeviceClock{Transports: 4, Agreeing: 4, Ahead: 9, Spread: 1}, ""},

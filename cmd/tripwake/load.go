@@ -140,7 +140,7 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 		a.say("%s", refusalLine(r))
 	}
 	a.tellSums(entries)
-	return nil
+	return a.tellClocks(ctx, st)
 }
 
 // tellSums says how much was refused in all and what to do about it.

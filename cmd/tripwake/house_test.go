@@ -287,7 +287,7 @@ func committed(t *testing.T) []string {
 		})
 	}
 	var names []string
-	made := regexp.MustCompile(`^(\.git|bin|demo|reports/charts/runtime/(node_modules|dist))(/|$)`)
+	made := regexp.MustCompile(`^(\.git|bin|demo|reports/charts/runtime/(node_modules|dist)|testdata/public/node_modules)(/|$)`)
 	err := filepath.WalkDir(root, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -413,9 +413,16 @@ func TestPipelineSQLStyle(t *testing.T) {
 	}
 }
 
-// The chart bundle is pinned: every package of its lock file has a checksum, and none comes from a folder or a repository.
-func TestChartBundleIsPinned(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join(root, "reports", "charts", "runtime", "package-lock.json"))
+// What npm brings is pinned: every package of the lock files has a checksum, and none comes from a folder or a repository.
+func TestPackagesArePinned(t *testing.T) {
+	for _, folder := range []string{"reports/charts/runtime", "testdata/public"} {
+		holdPinned(t, filepath.Join(root, filepath.FromSlash(folder), "package-lock.json"))
+	}
+}
+
+func holdPinned(t *testing.T, path string) {
+	t.Helper()
+	text, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}

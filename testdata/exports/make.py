@@ -12,8 +12,9 @@ import kit
 import crew
 import devices
 import dispatch
+import later
 
-MODULES = [dispatch, devices, crew]
+MODULES = [dispatch, devices, crew, later]
 
 
 def write(root):

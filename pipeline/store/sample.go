@@ -46,7 +46,11 @@ func sampleSQL(t records.Table, fileID int64, columns []string, most int) string
 	for i, name := range columns {
 		kept = append(kept, fmt.Sprintf(`coalesce(k.%s::varchar, (select '[' || reason || ': ' || cell || ']' from ledger.refused_cells c
 			where c.file_id = k.file_id and c.record_no = k.record_no and c.column_name = %s limit 1), '') as s%d`, Quote(name), Literal(name), i))
-		refused = append(refused, fmt.Sprintf("case when %s then '[row refused: ' || reason || ']' else '' end", refusedIn(name, i)))
+		otherwise := "''"
+		if name == "quantity" {
+			otherwise = fmt.Sprintf("case when column_name in (%s) then column_name else '' end", quantities())
+		}
+		refused = append(refused, fmt.Sprintf("case when %s then '[row refused: ' || reason || ']' else %s end", refusedIn(name, i), otherwise))
 	}
 	return fmt.Sprintf(`select * exclude (part) from (
 		(select %s from kept.%s k where k.file_id = %d order by record_no, rowid limit %d) union all

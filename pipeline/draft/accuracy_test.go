@@ -15,6 +15,9 @@ import (
 
 const corpus = "../../testdata/exports"
 
+// facetColumns tell sources of one export and table apart.
+var facetColumns = []string{"assessments.stage", "cylinders.gas", "checks.kind"}
+
 // line is one mapped column, as truth or a draft has it, in comparable form.
 type line struct {
 	headers, unit, format string
@@ -33,7 +36,7 @@ func truth(t *testing.T, name string) map[string]line {
 	for _, s := range l.Sources {
 		facet := ""
 		for _, c := range s.Constants {
-			if (c.Name == "stage" || c.Name == "gas") && len(l.Sources) > 1 {
+			if slices.Contains(facetColumns, s.Table+"."+c.Name) && len(l.Sources) > 1 {
 				facet = c.Text
 			}
 			all[strings.Join([]string{s.Table, facet, c.Name}, "/")] = line{headers: "=" + c.Text}
@@ -102,7 +105,7 @@ func drafted(t *testing.T, name string) map[string]line {
 			continue
 		}
 		for _, pick := range p.picks {
-			addLines(all, g.settle(pick), len(p.picks) > 1)
+			addLines(all, g.settle(pick), len(p.picks) > 1, p.tableDoubt() != "")
 		}
 	}
 	return all
@@ -124,15 +127,15 @@ func samplesOf(t *testing.T, name string) (samples []sample) {
 	return samples
 }
 
-func addLines(all map[string]line, s source, several bool) {
+func addLines(all map[string]line, s source, several, doubtful bool) {
 	facet := ""
 	for _, c := range s.constants {
-		if (c.name == "stage" || c.name == "gas") && several {
+		if slices.Contains(facetColumns, s.pick.table.Name+"."+c.name) && several {
 			facet = c.value
 		}
 	}
 	for _, c := range s.constants {
-		all[strings.Join([]string{s.pick.table.Name, facet, c.name}, "/")] = line{headers: "=" + c.value, marked: c.doubt != ""}
+		all[strings.Join([]string{s.pick.table.Name, facet, c.name}, "/")] = line{headers: "=" + c.value, marked: c.doubt != "" || doubtful}
 	}
 	for _, m := range s.mappings {
 		if m.withheld {
@@ -145,7 +148,7 @@ func addLines(all map[string]line, s source, several bool) {
 		own := m.target.column.Unit
 		key := strings.Join([]string{s.pick.table.Name, facet, m.target.name()}, "/")
 		all[key] = line{strings.Join(m.from.headers, "+"), ucum(m.unit, own), formatOf(s.pick.table.Name, m.target.name(), format), m.codes,
-			len(m.doubts) > 0 || format == decide}
+			len(m.doubts) > 0 || format == decide || doubtful}
 	}
 }
 

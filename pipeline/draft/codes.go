@@ -12,9 +12,9 @@ import (
 // are. The codes' own names are always known. Common practice, from memory.
 var codeWords = map[string]map[string]string{
 	"transports.vehicle": {
-		"ground":     "grd|ground|road|ambulance|truck|land|route|nef|rtw|ktw|itw|car|g|gnd|ground ambulance|surface|strasse|ambulanz|babynaw",
+		"ground":     "grd|ground|road|ambulance|truck|land|route|nef|rtw|ktw|itw|car|g|gnd|terrestre|terrestrial|ground ambulance|surface|strasse|ambulanz|babynaw",
 		"rotor":      "heli|helicopter|rotor|rotary|rw|helico|rth|ith|hubschrauber|rotor wing|rotary wing|helo|air rotor|hems|helikopter|rotorcraft",
-		"fixed_wing": "fw|fixed wing|fixed|plane|airplane|aeroplane|jet|avion|ambulanzjet|flugzeug|aircraft|air fixed|fixedwing|vliegtuig",
+		"fixed_wing": "fw|fixed wing|fixed|plane|airplane|aeroplane|jet|avion|ambulanzjet|flugzeug|aircraft|aereo|aviao|air fixed|fixedwing|vliegtuig",
 	},
 	"transports.urgency": {
 		"immediate": "stat|immediate|emergent|emergency|time critical|critical|p1|code 3|lights|notfall|1|a1|red",
@@ -35,7 +35,7 @@ var codeWords = map[string]map[string]string{
 		"no_team": "no team|no crew|no staff|team busy|team out|staffing", "no_vehicle": "no vehicle|no ambulance|vehicle", "no_equipment": "no equipment|equipment",
 		"weather": "weather|wx|fog", "other": "other",
 	},
-	"transports.sex": {"female": "f|female|girl|w|weiblich|v|vrouw|fille|woman", "male": "m|male|boy|maennlich|garcon|man", "undetermined": "u|x|i|undetermined|unknown|indeterminate|ambiguous|unbestimmt"},
+	"transports.sex": {"female": "f|female|girl|w|weiblich|vrouw|fille|woman|mujer|nina|femmina|femme|femenino|feminin", "male": "m|male|boy|maennlich|garcon|man|varon|nino|maschio|homme|masculino|masculin", "undetermined": "u|x|i|undetermined|unknown|indeterminate|ambiguous|unbestimmt"},
 	"transports.diagnosis": {
 		"respiratory": "resp|respiratory|rds|lung|pulmonary|respiratory failure|pphn|airway", "prematurity": "prem|prematurity|preterm|premature",
 		"cardiac": "cardiac|heart|chd|congenital heart|card|cardiology", "surgical": "surgical|surgery|surg|abdominal|gastroschisis", "neurological": "neuro|neurological|hie|seizures|neurology|brain",
@@ -155,11 +155,42 @@ func spokenColumns() map[string]spoken {
 
 // only gives the one code of which a text is a phrase; two codes that claim it leave it undecided.
 func (s spoken) only(text string) string {
-	if codes := s[plainly(text)]; len(codes) == 1 {
-		return codes[0]
+	said := plainly(text)
+	if codes, known := s[said]; known {
+		if len(codes) == 1 {
+			return codes[0]
+		}
+		return ""
 	}
-	return ""
+	return s.begun(said)
 }
+
+// shortest beginning of a word that may stand for it, or of it for another.
+const shortest = 3
+
+// begun gives the one code among whose words is one that the text begins (Mon for monitor), or that begins the text
+// (moderately). It takes single words alone.
+func (s spoken) begun(said string) string {
+	found := ""
+	if len(said) < shortest || strings.Contains(said, " ") {
+		return ""
+	}
+	for word, codes := range s {
+		abbreviated := strings.HasPrefix(word, said)
+		lengthened := len(word) > shortest && strings.HasPrefix(said, word)
+		if !abbreviated && !lengthened {
+			continue
+		}
+		if len(codes) > 1 || found != "" && found != codes[0] {
+			return ""
+		}
+		found = codes[0]
+	}
+	return found
+}
+
+// whole says that a text stands for a code by itself, not by its beginning.
+func (s spoken) whole(text string) bool { return len(s[plainly(text)]) == 1 }
 
 // alarmsOnly is the quantity that conditions of alarms name; logs of readings call the same fio2.
 const alarmsOnly = "oxygen"

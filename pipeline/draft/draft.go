@@ -76,7 +76,7 @@ func of(samples []sample, notRead []string) (Draft, error) {
 	for _, g := range grouped(samples) {
 		p, ok := g.propose()
 		if !ok {
-			notRead = append(notRead, fmt.Sprintf("%s: fits no table; the nearest is %s, which needs %s too", list(g.names()), p.picks[0].table.Name, strings.Join(p.picks[0].missing, ", ")))
+			notRead = append(notRead, list(g.names())+": fits no table; "+p.lack())
 			continue
 		}
 		proposals = append(proposals, p)

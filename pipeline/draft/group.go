@@ -99,9 +99,10 @@ func (g *group) all(p part) (found []int) {
 	return found
 }
 
-// isClock wants a sign between hours and minutes, or a name that says time: 1830 may be a pressure.
+// isClock wants a sign between hours and minutes, a nought before them, or a name that says time: 1830 may be a pressure.
 func isClock(f features) bool {
-	return strings.ContainsAny(f.texts[0], ":h") || slices.Contains(f.concepts, "time")
+	early := slices.ContainsFunc(f.texts, func(text string) bool { return len(text) >= 4 && text[0] == '0' && isNumber(text) })
+	return strings.ContainsAny(f.texts[0], ":h") || slices.Contains(f.concepts, "time") || early
 }
 
 // nearestDate is the date that shares the most words with the clock's name; of equal ones the nearest before it.

@@ -17,6 +17,7 @@ const (
 	certain    = 0.75 // least score of one without a mark
 	margin     = 0.12 // least distance to the next best, without a mark
 	codesFloor = 0.25 // fit of a column of codes of which none is known
+	namedFloor = 0.6  // the same where the name is clear: the codes are marked as unknown
 )
 
 // target is one column of a table, or one quantity of readings in a column of its own.
@@ -57,9 +58,13 @@ type score struct {
 	name    float64 // likeness of the name to the target's synonyms
 	fit     float64 // share of the cells that the target could keep
 	telling float64 // how much the values speak for this target and no other
+	rescued bool    // paired because nothing else could be the required column
 }
 
 func (s score) total() float64 {
+	if s.rescued {
+		return 0.5 * s.fit
+	}
 	if s.name < 0.3 && s.telling == 0 {
 		return 0
 	}
@@ -78,9 +83,12 @@ func rate(f features, t target) score {
 	}
 	switch t.column.Kind {
 	case records.Text:
-		s.fit = fitText(f, t)
+		s.fit, s.telling = fitText(f, t), tellIdentifier(f, t)
 	case records.Code:
 		s.fit, s.telling = fitCode(f, t)
+		if s.name >= certain && f.few() && f.numeric < 0.5 && len(f.forms) == 0 {
+			s.fit = max(s.fit, namedFloor)
+		}
 	case records.Flag:
 		s.fit = fitFlag(f, t)
 	case records.Number:
@@ -100,8 +108,11 @@ func fitText(f features, t target) float64 {
 	case "transport_id", "event_id", "patient_key":
 		return fitIdentifier(f, t)
 	case "device_id", "ventilator_id", "cylinder_id":
-		if f.words > 3 || f.points+f.commas > 0 {
+		switch {
+		case f.words > 3 || f.points+f.commas > 0:
 			return 0.2
+		case withDigits(f) == 0 && t.table != "carried":
+			return 0.6
 		}
 		return 1
 	case "narrative", "text":
@@ -124,6 +135,30 @@ func fitText(f features, t target) float64 {
 		return 0.4
 	}
 	return 1
+}
+
+// tellIdentifier: in a table with a row for each, a column of which every short text has a digit and differs from all others
+// may be the identifier, whatever its name.
+func tellIdentifier(f features, t target) float64 {
+	key := t.table == "transports" && t.name() == "transport_id" || t.table == "events" && t.name() == "event_id" || t.table == "devices" && t.name() == "device_id"
+	if key && f.filled >= leastRows && f.unique() == 1 && f.words == 1 && f.filled == len(f.cells) && f.points+f.commas == 0 && len(f.forms) == 0 && withDigits(f) == 1 {
+		return 1
+	}
+	return 0
+}
+
+// leastRows is how many rows it takes for values to speak.
+const leastRows = 8
+
+// withDigits is the share of the texts with a digit.
+func withDigits(f features) float64 {
+	n := 0
+	for _, text := range f.texts {
+		if strings.ContainsFunc(text, unicode.IsDigit) {
+			n++
+		}
+	}
+	return float64(n) / math.Max(1, float64(len(f.texts)))
 }
 
 // fitIdentifier wants texts of a word, with a digit, and of transports and events one for each row.

@@ -77,6 +77,8 @@ func (p *pick) doubt(i, j int) (doubts []string) {
 		}
 	}
 	switch {
+	case own.rescued:
+		doubts = append(doubts, "the name says little, but no other column could be this one, which must be there; evidence: values")
 	case own.name < 0.5:
 		doubts = append(doubts, fmt.Sprintf("the name says little; evidence: %s", own))
 	case total < certain:
@@ -122,7 +124,7 @@ func (m *mapping) settleCodes() {
 	}
 	found := codesOf(m.target.table, m.target.column, m.from.texts)
 	m.codes = map[string]string{}
-	var unknown, digits []string
+	var unknown, digits, begun []string
 	for _, text := range m.from.texts {
 		code, known := found[text]
 		native := strings.EqualFold(text, code) || kind == records.Flag && slices.Contains(nativeFlags, strings.ToLower(text))
@@ -131,13 +133,19 @@ func (m *mapping) settleCodes() {
 			unknown = append(unknown, text)
 		case known && !native:
 			m.codes[text] = code
-			if isNumber(text) {
+			switch words, single := spokenCodes[m.target.table+"."+m.target.name()]; {
+			case isNumber(text):
 				digits = append(digits, text)
+			case single && !words.whole(text):
+				begun = append(begun, text)
 			}
 		}
 	}
 	if len(digits) > 0 {
 		m.doubts = append(m.doubts, fmt.Sprintf("what numbers mean as codes is a guess from common practice: %s", quoted(digits)))
+	}
+	if len(begun) > 0 {
+		m.doubts = append(m.doubts, "taken by the beginnings of words: "+m.shown(begun))
 	}
 	if len(unknown) > 0 {
 		m.doubts = append(m.doubts, "no code is known for "+m.shown(unknown)+"; rows or cells with such texts are refused until codes names them; alternatives: "+strings.Join(m.codeNames(), ", "))

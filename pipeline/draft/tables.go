@@ -1,6 +1,8 @@
 package draft
 
 import (
+	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -25,6 +27,7 @@ const (
 	hintOfName    = 0.6 // a file's name says what it holds
 	hintOfCadence = 1.5 // rows at even steps are readings, uneven ones changes of settings
 	missingCost   = 1.2 // a required column that nothing gives
+	requiredFirst = 0.3 // of two columns that a header fits, the required one is served first
 )
 
 // fileHints are words of file names, as concepts or plain, that speak for a table.
@@ -49,12 +52,56 @@ func pairWith(columns []features, table records.Table, wide bool, constant map[s
 			p.scores[i][j] = rate(f, t)
 			if total := p.scores[i][j].total(); total >= proposed {
 				totals[i][j] = total
+				if t.column.Required {
+					totals[i][j] += requiredFirst
+				}
 			}
 		}
 	}
 	p.pairs = assign(totals)
+	p.rescue()
 	p.count()
 	return p
+}
+
+// rescue pairs a required column that no name led to with the one column left over that its values fit, if there is only one:
+// the only times, the only texts of codes, the only identifiers. What it does is marked.
+func (p *pick) rescue() {
+	for j, t := range p.targets {
+		if _, given := p.constant[t.name()]; !t.column.Required || t.quantity || given || slices.Contains(p.pairs, j) {
+			continue
+		}
+		only := -1
+		for i, f := range p.columns {
+			if p.pairs[i] >= 0 || !couldBe(f, t, p.scores[i][j]) {
+				continue
+			}
+			if only >= 0 {
+				only = -2
+				break
+			}
+			only = i
+		}
+		if only >= 0 {
+			p.pairs[only] = j
+			p.scores[only][j].rescued = true
+		}
+	}
+}
+
+func couldBe(f features, t target, s score) bool {
+	if f.filled < leastRows {
+		return false
+	}
+	switch t.column.Kind {
+	case records.Time, records.Date:
+		return s.fit == 1
+	case records.Code:
+		return s.fit > 0.6 && s.telling > 0
+	case records.Text:
+		return t.name() != "text" && s.fit == 1 && f.words == 1 && withDigits(f) == 1 && len(f.forms) == 0 && f.numeric < 1
+	}
+	return false
 }
 
 // count adds up what the pairing is worth.
@@ -91,6 +138,25 @@ func (p *pick) columnOf(name string) int {
 		}
 	}
 	return -1
+}
+
+// content is the number of columns that say what a row of the table is: codes, numbers, or moments of a trip beyond the first.
+func (p *pick) content() (n int) {
+	moments := 0
+	for _, j := range p.pairs {
+		if j < 0 {
+			continue
+		}
+		switch c := p.targets[j].column; {
+		case c.Kind == records.Code || c.Kind == records.Number || c.Kind == records.Flag:
+			n++
+		case c.Kind == records.Time || c.Kind == records.Date:
+			moments++
+		case p.table.Name == "carried" || p.table.Name == "notes" && c.Name == "text":
+			n++
+		}
+	}
+	return n + max(0, moments-1)
 }
 
 // loadable says that nothing required is missing but codes, which a person can fill in as a constant.
@@ -139,7 +205,7 @@ func (g *group) worth(picks []pick) float64 {
 	for _, s := range g.samples {
 		stem, _, _ := strings.Cut(s.name, ".")
 		hints := strings.Fields(fileHints[table])
-		if slices.ContainsFunc(wordsOf(stem), func(w string) bool { return slices.Contains(hints, w) || slices.Contains(hints, conceptOf(w)) }) {
+		if slices.ContainsFunc(wordsOf(stem), func(w string) bool { return slices.Contains(hints, w) || slices.Contains(hints, conceptsOf(w)[0]) }) {
 			sum += hintOfName
 			break
 		}
@@ -185,19 +251,20 @@ type facet struct {
 	column, value string
 	wants, bars   []string // concepts that a header must and must not have
 	drops         []string // concepts that are taken off before the rest is looked at
+	header        string   // of a check: the one header of this kind, whose cells are results
 }
 
 // facets of the tables that have them, in order; a header belongs to the first that fits.
 var facets = map[string][]facet{
 	"assessments": {
-		{"stage", "receiving_arrival", []string{"arrive", "receiving"}, nil, stageWords},
-		{"stage", "referring_arrival", []string{"arrive", "referring"}, nil, stageWords},
-		{"stage", "referring_departure", []string{"depart"}, []string{"receiving"}, stageWords},
+		{"stage", "receiving_arrival", []string{"arrive", "receiving"}, nil, stageWords, ""},
+		{"stage", "referring_arrival", []string{"arrive", "referring"}, nil, stageWords, ""},
+		{"stage", "referring_departure", []string{"depart"}, []string{"receiving"}, stageWords, ""},
 	},
 	"cylinders": {
-		{"gas", "oxygen", []string{"oxygen"}, []string{"air"}, []string{"oxygen"}},
-		{"gas", "air", []string{"air"}, []string{"oxygen"}, []string{"air"}},
-		{"gas", "nitric_oxide", []string{"nitric"}, nil, []string{"nitric"}},
+		{"gas", "oxygen", []string{"oxygen"}, []string{"air"}, []string{"oxygen"}, ""},
+		{"gas", "air", []string{"air"}, []string{"oxygen"}, []string{"air"}, ""},
+		{"gas", "nitric_oxide", []string{"nitric"}, nil, []string{"nitric"}, ""},
 	},
 }
 
@@ -207,13 +274,13 @@ var stageWords = []string{"arrive", "depart", "referring", "receiving", "patient
 // among all columns, values among those that nothing else has taken.
 func (g *group) facets(table records.Table, columns []features, taken map[int]bool) []pick {
 	var all []pick
-	for _, f := range facets[table.Name] {
+	for _, f := range facetsOf(table, columns) {
 		some := slices.Clone(columns)
 		n := 0
 		for i, c := range columns {
 			some[i] = features{}
 			switch {
-			case likeness(c.concepts, phrases[table.Name]["transport_id"]) >= certain:
+			case sharedBy(table.Name, c):
 				some[i] = c
 			case f.takes(c) && !taken[i]:
 				some[i] = f.without(c)
@@ -228,7 +295,38 @@ func (g *group) facets(table records.Table, columns []features, taken map[int]bo
 	return all
 }
 
+// shared are the columns that every facet of a table reads.
+var shared = map[string][]string{"assessments": {"transport_id"}, "cylinders": {"transport_id"}, "checks": {"transport_id", "device_id", "recorded_at"}}
+
+func sharedBy(table string, c features) bool {
+	return slices.ContainsFunc(shared[table], func(column string) bool { return likeness(c.concepts, phrases[table][column]) >= certain })
+}
+
+// facetsOf are the facets that the headers of an export have: those of the table above, and for checks each kind of check that
+// a header names while its cells are results.
+func facetsOf(table records.Table, columns []features) []facet {
+	if table.Name != "checks" {
+		return facets[table.Name]
+	}
+	var all []facet
+	kinds, _ := table.Column("kind")
+	results, _ := table.Column("result")
+	for _, c := range columns {
+		header := strings.TrimSpace(brackets.ReplaceAllString(c.headers[0], ""))
+		kind := codeOf(table.Name, kinds, header)
+		if kind != "" && len(c.texts) > 0 && len(codesOf(table.Name, results, c.texts)) == len(c.texts) {
+			all = append(all, facet{column: "kind", value: kind, header: c.headers[0]})
+		}
+	}
+	return all
+}
+
+var brackets = regexp.MustCompile(`[(\[].*[)\]]`)
+
 func (f facet) takes(c features) bool {
+	if f.header != "" {
+		return c.headers[0] == f.header
+	}
 	for _, w := range f.wants {
 		if !slices.Contains(c.concepts, w) {
 			return false
@@ -238,6 +336,10 @@ func (f facet) takes(c features) bool {
 }
 
 func (f facet) without(c features) features {
+	if f.header != "" {
+		c.concepts, c.wider = meaning("result"), nil
+		return c
+	}
 	dropped := func(concept string) bool { return slices.Contains(f.drops, concept) }
 	c.concepts = slices.DeleteFunc(slices.Clone(c.concepts), dropped)
 	c.wider = slices.DeleteFunc(slices.Clone(c.wider), dropped)
@@ -250,7 +352,7 @@ func (p *pick) filledFacet() bool {
 		return p.columnOf("start_pressure") >= 0 && p.columnOf("end_pressure") >= 0 || p.columnOf("start_mass") >= 0 && p.columnOf("end_mass") >= 0
 	}
 	for _, j := range p.pairs {
-		if j >= 0 && p.targets[j].column.Kind == records.Number {
+		if j >= 0 && (p.targets[j].column.Kind == records.Number || p.targets[j].name() == "result") {
 			return true
 		}
 	}
@@ -271,7 +373,7 @@ func (g *group) propose() (proposalOf, bool) {
 	if i := slices.IndexFunc(all[1:], func(n []pick) bool { return n[0].table.Name != all[0][0].table.Name }); i >= 0 {
 		p.next = all[1+i]
 	}
-	if !p.picks[0].loadable() || p.picks[0].sum < 1 {
+	if !p.picks[0].loadable() || p.picks[0].sum < 1 || p.picks[0].content() == 0 {
 		return p, false
 	}
 	if main := p.picks[0]; main.table.Name == "transports" {
@@ -285,4 +387,14 @@ func (g *group) propose() (proposalOf, bool) {
 		}
 	}
 	return p, true
+}
+
+// lack says what an export wants to be of the table that comes nearest.
+func (o proposalOf) lack() string {
+	p := o.picks[0]
+	needs := "columns that say what its rows are"
+	if len(p.missing) > 0 {
+		needs = strings.Join(p.missing, ", ")
+	}
+	return fmt.Sprintf("the nearest is %s, which needs %s too", p.table.Name, needs)
 }

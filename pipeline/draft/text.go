@@ -176,9 +176,21 @@ func (o proposalOf) main() int {
 
 var delimiterName = map[rune]string{',': "comma", ';': "semicolon", '\t': "tab", '|': "bar"}
 
+// thinTable is the least worth of a pairing that leaves the table without a mark.
+const thinTable = 3.0
+
 func (o proposalOf) tableDoubt() string {
 	own, next := o.worth(o.picks[:o.main()]), o.worth(o.next)
 	beside := slices.ContainsFunc(o.picks, func(p pick) bool { return p.table.Name == o.next[0].table.Name })
+	read := 0
+	for _, c := range o.columns {
+		if o.reads(c.headers[0]) {
+			read++
+		}
+	}
+	if own < thinTable || read*3 < len(o.columns) {
+		return fmt.Sprintf("little speaks for the table; alternatives: %s; evidence: %d of %d columns are read", o.next[0].table.Name, read, len(o.columns))
+	}
 	if beside || !o.next[0].loadable() || next < own*0.8 {
 		return ""
 	}

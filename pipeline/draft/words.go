@@ -12,55 +12,55 @@ import (
 // are common practice of transport teams in English, with some German, French, Dutch and Spanish; there is no standard to
 // hold them against. A word stands in one line only.
 var concepts = index(
-	"arrive arr arrival arrived arrives arriving ankunft arrivee aankomst llegada",
-	"depart dep departed departs departure departing left leave leaves leaving abfahrt vertrek salida",
+	"arrive arr arrival arrived arrives arriving ankunft arrivee aankomst llegada landed lands landing touchdown reached arrivo llega chegada ankomst ank at_unit aankomen",
+	"depart dep departed departs departure departing left leave leaves leaving abfahrt vertrek salida lifted lift lifts liftoff airborne partenza saida sortie avgang depuis vertrokken",
 	"referral",
-	"referring ref refer sending origin scene dgh quellklinik maternite abgebende verwijzend outlying",
-	"receiving rec recv destination dest nicu picu ziel zielklinik chu ontvangend accepting tertiary",
-	"patient pt bedside patienten patientenkontakt bambino infant baby neonate",
-	"base station standort garage hangar home",
-	"call called calls phone anruf appel oproep llamada",
-	"request requested requests anforderung demande anfrage",
+	"referring ref refer sending origin scene dgh quellklinik maternite abgebende verwijzend outlying emisor origen invio inviante emetteur demandeur afzender from_unit index peripheral district community birthing",
+	"receiving rec recv destination dest nicu picu ziel zielklinik chu ontvangend accepting tertiary receptor destino ricevente accogliente receveur ontvanger mottagande nnu level3 admitting",
+	"patient pt bedside patienten patientenkontakt bambino infant baby neonate bambin kind_patient paciente paziente nino child",
+	"base station standort garage hangar home sede basis hq quarters",
+	"call called calls phone anruf appel oproep llamada ringing llamado chiamata chamada telefonat rang",
+	"request requested requests anforderung demande anfrage rqst req reqd requested_at inquiry",
 	"received recd taken rcvd eingang",
-	"accept accepted acceptance agreed",
-	"task tasked tasking activated activation activate dispatch dispatched alarmierung alerted assigned notified go",
-	"roll rolling wheels skids mobile enroute chocks takeoff underway mobilised mobilized",
-	"handover handoff handed uebergabe overdracht transferred transfer relais",
+	"accept accepted acceptance agreed acepta aceptado akzeptiert angenommen acceptee geaccepteerd",
+	"task tasked tasking activated activation activate dispatch dispatched alarmierung alerted assigned notified go activacion launched launch mobilization mobilisation paged page deployed_team ausgerueckt_alarm",
+	"roll rolling wheels skids mobile enroute chocks takeoff underway mobilised mobilized liftoff_base airborne_base ausruecken ausgerueckt responding rolled",
+	"handover handoff handed uebergabe overdracht transferred transfer relais entrega consegna offload offloaded stretcher unloaded overgave remise signout passage admit admitted admission",
 	"care",
-	"available ready frei disponible beschikbaar",
+	"available ready frei disponible beschikbaar clear_for disponibile beschikb greenlight back_available",
 	"service",
-	"trip run transport transports mission case job retrieval einsatz rit dossier incident_no einsatznr ritnummer incidentnumber fahrt journey auftrag dossiernr",
-	"number no nr num id identifier key n code_no",
-	"team crew_base",
-	"vehicle fahrzeug vecteur voertuig asset_type conveyance",
+	"trip run transport transports mission case job retrieval einsatz rit dossier incident_no einsatznr ritnummer incidentnumber fahrt journey auftrag dossiernr flight flt traslado trasporto transfert transfer_no transfers episode journey_id incident_id mision missione uebergabe_nr callout sortie_no rideno booking",
+	"number no nr num id identifier key n code_no n_ numero nro nummer lfd pk ref_no",
+	"team crew_base crew_team equipo equipe mannschaft squad",
+	"vehicle fahrzeug vecteur voertuig asset_type conveyance vehiculo veicolo veiculo ambulance_type transportmittel aircraft resource means",
 	"mode modus",
-	"type kind category art categorie sort",
-	"urgency priority prio dringlichkeit acuity urgence",
+	"type kind category art categorie sort tipo typ kinds nature",
+	"urgency priority prio dringlichkeit acuity urgence urgencia urgenza triage emergency_level",
 	"disposition",
 	"outcome result ergebnis",
 	"status",
-	"reason why grund cause motif",
-	"facility hospital hospitals site klinik hopital ziekenhuis unit_from",
+	"reason why grund cause motif motivo raison",
+	"facility hospital hospitals site klinik hopital ziekenhuis unit_from hosp ospedale hospitales sykehus sjukhus ward centre center clinic haus",
 	"from von",
 	"to nach",
 	"mrn fallnummer nhs pid",
-	"sex gender geschlecht sexe geslacht",
-	"gestation ga gest gestational gestationsalter schwangerschaftswoche ssw terme sa ega",
-	"age alter leeftijd dol pna",
-	"day days tag tage lebenstag",
-	"birth geburt naissance born",
-	"weight wt gewicht poids bw_any peso",
-	"bw geburtsgewicht birthweight",
-	"diagnosis diagnose dx problem diagnostic",
+	"sex gender geschlecht sexe geslacht sexo sesso kon",
+	"gestation ga gest gestational gestationsalter schwangerschaftswoche ssw terme sa ega gestacional gestazionale gestationnel eg weeks_gest ag gwk",
+	"age alter leeftijd dol pna edad idade ageatcall lebensalter postnatal chronological",
+	"day days tag tage lebenstag dias giorni jours dagen dage",
+	"birth geburt naissance born nacimiento nascita geboorte fodsel atbirth",
+	"weight wt gewicht poids bw_any peso mass_patient vekt vikt pes kilos",
+	"bw geburtsgewicht birthweight bwt geboortegewicht pesonacimiento birthwt",
+	"diagnosis diagnose dx problem diagnostic diagnostico diagnosi diagnose_group indication",
 	"group gruppe class",
-	"cool cooled cooling therapeutic_hypothermia kuehlung tth hypothermia",
-	"ventilator vent respirator beatmungsgeraet ventilateur machine",
-	"device geraet geraetenr asset equipment serial sn unit instrument apparat appareil toestel",
+	"cool cooled cooling therapeutic_hypothermia kuehlung tth hypothermia chilled koeling refroidissement hipotermia",
+	"ventilator vent respirator beatmungsgeraet ventilateur machine ventilador ventilatore beademing resp_device",
+	"device geraet geraetenr asset equipment serial sn unit instrument apparat appareil toestel src gear apparecchio dispositivo tool machine_id sernum inventory stock incubator",
 	"monitor bed",
-	"plan planned est estimated expected predicted needed required eta",
-	"duration minutes length time_min dauer",
-	"oxygen o2 oxy sauerstoff zuurstof oxygene fio2_any",
-	"air luft lucht medair",
+	"plan planned est estimated expected predicted needed required eta forecast calculated calc anticipated",
+	"duration minutes length time_min dauer dauer_min durata duracion duree",
+	"oxygen o2 oxy sauerstoff zuurstof oxygene fio2_any oxigeno ossigeno oxigenio oxygene_med",
+	"air luft lucht medair aire aria compressed",
 	"tube ett tubus etube intubated",
 	"confirm confirmed verified",
 	"intubation intub intubations",
@@ -69,25 +69,25 @@ var concepts = index(
 	"structured sbar checklist_used script",
 	"die died death deceased expired_pt",
 	"stage point phase where_in_transport",
-	"temperature temp temperatur tmp tskin tcore taxillary temps temp1",
-	"rate frequency_set freq",
-	"respiratory resp breath breaths breathing respiration",
+	"temperature temp temperatur tmp tskin tcore taxillary temps temp1 temperatura tax trect tair ax axilla t1 t2",
+	"rate frequency_set freq frecuencia frequenza frequence",
+	"respiratory resp breath breaths breathing respiration respiratoria respiratorio",
 	"rr rf ftot",
-	"heart hr pulse puls cardiac hf fc herzfrequenz",
-	"spo2 sats sat saturation sao2 spo sattigung",
+	"heart hr pulse puls cardiac hf fc herzfrequenz pulso fc_ ecg",
+	"spo2 sats sat saturation sao2 spo sattigung sato2 spo2_pct oxymetrie",
 	"fio2 fio2_set fraction inspired",
-	"systolic sbp sys systol systolisch",
-	"pressure press druck pression psi_pressure p begindruk_part",
+	"systolic sbp sys systol systolisch syst sistolica sap",
+	"pressure press druck pression psi_pressure p begindruk_part presion pressione pressao",
 	"distress wob work",
-	"response responsiveness consciousness tone vigor reaction",
+	"response responsiveness consciousness tone vigor reaction activity reactivity alertness",
 	"ph",
 	"pco2 paco2 co2_gas",
 	"po2 pao2",
-	"glucose gluc bg blutzucker glycemie glykaemie bz sugar",
-	"date datum fecha jour",
-	"time zeit uhrzeit heure tijd hora when at stamp timestamp datetime ts zeitpunkt clock unixtime",
-	"recorded charted logged recording measured_at checked abnahme sampled occurred event_time",
-	"event incident vorfall ereignis evenement",
+	"glucose gluc bg blutzucker glycemie glykaemie bz sugar glicemia glucemia dextro",
+	"date datum fecha jour data fecha_",
+	"time zeit uhrzeit heure tijd hora when at stamp timestamp datetime ts zeitpunkt clock unixtime hour ora hora_ when_ uur klokslag",
+	"recorded charted logged recording measured_at checked abnahme sampled occurred event_time taken utc measured_time collected observation_time obs drawn sampled_at entered",
+	"event incident vorfall ereignis evenement happen incidence adverse",
 	"report",
 	"interface patientinterface circuit_type",
 	"flow debit",
@@ -115,40 +115,39 @@ var concepts = index(
 	"mv mve mvexp mvi",
 	"leak leakage leck fuite lek",
 	"etco2 endtidal co2 petco2 capno",
-	"nibp abp bp ibp art_bp blutdruck",
+	"nibp abp bp ibp art_bp blutdruck nbp pni",
 	"blood",
-	"battery batt akku bat soc batterie",
-	"charge charged level_charge",
-	"supply inlet source pipeline_supply feed",
-	"start onset begin beginning before initial begindruk begindatum anfang started full",
-	"end cleared clear ended after final einddruk ende fin stop stopped finish empty_at resolved",
+	"battery batt akku bat soc batterie batteria bateria accu",
+	"charge charged level_charge laadtoestand ladezustand remaining",
+	"supply inlet source pipeline_supply feed running fed",
+	"start onset begin beginning before initial begindruk begindatum anfang started full inicio inizio on_ opening debut",
+	"end cleared clear ended after final einddruk ende fin stop stopped finish empty_at resolved fine_ fin_ off_",
 	"silenced silence muted ack acknowledged paused audio",
-	"alarm alarms alert message condition",
+	"alarm alarms alert message condition alm alarma allarme",
 	"severity level",
 	"limit threshold grenzwert setpoint",
 	"observed actual measured triggering",
-	"cylinder cyl tank bottle flasche fles bouteille",
+	"cylinder cyl tank bottle flasche fles bouteille bombola bombona botella tanks",
 	"gas gases gaz",
-	"size inhoud flesinhoud groesse taille",
+	"size inhoud flesinhoud groesse taille capacity grootte",
 	"concentration conc",
 	"open opened",
 	"close closed dicht shut",
 	"mass",
-	"screen display dim dimmed brightness backlight",
-	"harm injury schaden",
-	"preventable avoidable vermeidbar",
-	"narrative summary description happened details story comment comments freetext",
-	"in_service commissioned inbetriebnahme installed acquired deployed",
-	"retired disposed decommissioned ausgemustert withdrawn",
+	"screen display dim dimmed brightness backlight night",
+	"harm injury schaden harmed injured damage consequence severity_harm",
+	"preventable avoidable vermeidbar prevented prevent avoided",
+	"narrative summary description happened details story comment comments freetext tell tells free describe",
+	"in_service commissioned inbetriebnahme installed acquired deployed use installed_on introduced",
+	"retired disposed decommissioned ausgemustert withdrawn until scrapped gone",
 	"purchase acquisition bought anschaffung",
-	"cost price kosten cout amount paid preis",
+	"cost price kosten cout amount paid preis costo coste prezzo precio",
 	"life endurance runtime",
 	"removed ausser out withdrawn_on",
 	"returned back wieder einsatzbereit return",
 	"test check pruefung checks",
 	"ok passed",
 	"noted",
-	"agreed_text what",
 	"text wording",
 	"owner responsible verantwortlich lead",
 	"completed complete done",
@@ -158,7 +157,7 @@ var concepts = index(
 )
 
 // small words say little by themselves: they count a tenth in the likeness of two names.
-var small = []string{"date", "time", "of", "the", "and", "in", "on", "a", "is", "was", "per", "by", "beim", "der", "des", "du", "de", "la", "le", "complete", "completed", "set", "value", "decision", "used", "was", "with", "for", "group"}
+var small = []string{"date", "time", "of", "the", "and", "in", "on", "a", "is", "was", "per", "by", "beim", "der", "des", "du", "de", "la", "le", "complete", "completed", "set", "value", "decision", "used", "was", "for", "group", "what", "it", "did", "was", "were", "you", "we", "please", "us", "could", "have", "been", "which", "an", "our", "this", "at", "again", "first", "no_", "del", "di", "le", "van", "het", "le", "el", "en", "sort"}
 
 func index(lines ...string) map[string]string {
 	all := map[string]string{}
@@ -197,22 +196,57 @@ func wordsOf(name string) []string {
 func meaning(name string) []string {
 	var all []string
 	for _, word := range wordsOf(name) {
-		if concept := conceptOf(word); !slices.Contains(all, concept) {
-			all = append(all, concept)
+		for _, concept := range conceptsOf(word) {
+			if !slices.Contains(all, concept) {
+				all = append(all, concept)
+			}
 		}
 	}
 	return all
 }
 
-// conceptOf finds the concept of a word; a long word may stand for one that it begins.
-func conceptOf(word string) string {
+// conceptsOf finds the concepts of a word: its own, that of its stem, or those of the words that it is made of (Abfahrtszeit).
+func conceptsOf(word string) []string {
 	if concept, ok := concepts[word]; ok {
-		return concept
+		return []string{concept}
 	}
-	if singular := strings.TrimSuffix(word, "s"); concepts[singular] != "" {
-		return concepts[singular]
+	for _, ending := range endings {
+		for _, restored := range []string{"", "e"} {
+			stem, cut := strings.CutSuffix(word, ending)
+			if concept, ok := concepts[stem+restored]; cut && ok && len(stem) > 2 {
+				return []string{concept}
+			}
+		}
 	}
-	return word
+	if parts := compound(word); len(parts) > 0 {
+		return parts
+	}
+	return []string{word}
+}
+
+var endings = []string{"s", "es", "ed", "d", "ing", "ly", "en", "er", "e", "n"}
+
+// What is looked for in a word that is made of several.
+const (
+	longCompound = 8
+	longPart     = 4
+)
+
+// compound parts a long word into known ones, from its start and the longest first; letters between them are passed over.
+func compound(word string) (parts []string) {
+	if len(word) < longCompound {
+		return nil
+	}
+	for at := 0; at+longPart <= len(word); at++ {
+		for end := len(word); end >= at+longPart; end-- {
+			if concept, ok := concepts[word[at:end]]; ok {
+				parts = append(parts, concept)
+				at = end - 1
+				break
+			}
+		}
+	}
+	return parts
 }
 
 func weightOf(concept string) float64 {

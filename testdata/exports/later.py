@@ -78,7 +78,7 @@ def check_sheet(e):
     kinds = {"Leak": "leak", "Oxygen cell": "oxygen_sensor", "Alarms": "alarm"}
     for key, kind in kinds.items():
         e.source(key, "vent checks*.csv", "checks", time_format=date + " " + clock, constants={"kind": kind})
-    rows = [dict(device_id=f"V{1 + i % 4}", recorded_at=START + timedelta(hours=12 * i, minutes=i % 7), **{k: rng.choice(["P", "P", "P", "F"]) for k in kinds}) for i in range(40)]
+    rows = [dict(device_id=f"V{1 + i % 4}", recorded_at=START + timedelta(hours=12 * i, minutes=i % 7), **{k: rng.choice(["pass", "pass", "pass", "fail"]) for k in kinds}) for i in range(40)]
     more = lambda column: [(k, column) for k in kinds if k != "Leak"]
     columns = [C("Date", when("recorded_at", date), "recorded_at", more=more("recorded_at")), C("Time", when("recorded_at", clock), "recorded_at", more=more("recorded_at")), C("Vent no", "device_id", "device_id", more=more("device_id"))]
     columns += [C(f"{k} (P/F)", k, more=[(k, "result")], codes={"P": "pass", "F": "fail"}) for k in kinds] + [C("Signed", lambda r: "x")]

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -11,11 +12,11 @@ import (
 )
 
 func (a *app) inventRecords() *cobra.Command {
-	o := invent.Options{}
+	o := invent.Options{Shaped: true}
 	var out string
 	cmd := &cobra.Command{
 		Use:   "invent --out DIR",
-		Short: "Write invented exports of an invented team",
+		Short: "Write invented exports of an invented team, in several dialects, with a layout beside them",
 		Args:  noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if out == "" {
@@ -29,7 +30,7 @@ func (a *app) inventRecords() *cobra.Command {
 			for _, file := range summary.Files {
 				fmt.Fprintln(a.out, file)
 			}
-			a.say("the times in these files are local to %s: load them with --time-zone %s", o.TimeZone, o.TimeZone)
+			a.say("the times in these files are local to %[1]s: tripwake load %[2]s --layout %[3]s --time-zone %[1]s", o.TimeZone, out, filepath.Join(out, invent.LayoutName))
 			return nil
 		},
 	}

@@ -36,7 +36,8 @@ type Source struct {
 	Quantities []Bound        // of a layout
 	Filtered   string         // staged column of the layout's filter
 
-	copied bool // Plain is a copy in the scratch folder
+	copied bool   // Plain is a copy in the scratch folder
+	broken string // file of the records that were taken out of Plain, empty where none were
 }
 
 // Inspect reads a candidate's bytes and tells all that the engine is told. Text in another encoding or dialect than the
@@ -68,6 +69,9 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
 	if counted.Mixed {
 		err = s.transformed(lineFeeds{}, to, "unified")
+	}
+	if err == nil && counted.Broken > 0 {
+		err = s.sift(to)
 	}
 	return s, err
 }
@@ -179,8 +183,11 @@ func (s Source) StageSQL(table, rejects string) string {
 	return fmt.Sprintf(`create or replace temp table %s as select * from read_csv(%s, auto_detect = false, header = true,
 		delim = %s, quote = '"', escape = '"', nullstr = %s, store_rejects = true, rejects_table = %s, rejects_scan = %s,
 		max_line_size = %d, columns = {%s})`, table, store.Literal(s.Plain), store.Literal(string(s.Delimiter)), store.Literal(impossible),
-		store.Literal(rejects), store.Literal(rejects+"_scan"), max(s.Longest*2+16, 1<<21), strings.Join(columns, ", "))
+		store.Literal(rejects), store.Literal(rejects+"_scan"), lineLimit(s.Longest), strings.Join(columns, ", ")) + s.brokenSQL(rejects)
 }
+
+// lineLimit is what the engine is told of the longest line.
+func lineLimit(longest int) int { return max(longest*2+16, 1<<21) }
 
 // impossible is text that no export holds: what the engine takes for NULL.
 const impossible = "\x01\x02\x01"

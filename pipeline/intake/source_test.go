@@ -176,6 +176,7 @@ func TestFilesThatAreRefused(t *testing.T) {
 		{"zero bytes after Windows-1252", "transports.csv", "transport_id,team\nT1,\xe9\n" + strings.Repeat("T1,aaaa\n", 1<<10) + "T1,a\x00b\n", "holds zero bytes"},
 		{"zero in UTF-16", "transports.csv", "\xff\xfe" + string(encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "transport_id\nT\x00\n")), "holds zero bytes"},
 		{"open quote", "transports.csv", "transport_id,team\nT1,a\nT2,\"b\nT3,c\n", "record 3: a quote is opened and never closed"},
+		{"broken header", "transports.csv", "transport_id,\"a\"b\nT1,c\n", "record 1: something stands after a quoted cell of the header"},
 		{"no gzip", "transports.csv.gz", sample, "no gzip file"},
 		{"torn gzip", "transports.csv.gz", string(zipped(t, []byte(sample))[:40]), "unexpected EOF"},
 	} {

@@ -17,7 +17,7 @@ TAGS := crosscheck,recompute,public
 RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
 RACED_NAMES := /(records|units|stats|charts)$$
 
-.PHONY: help build charts demo test style recompute crosscheck public clean
+.PHONY: help build charts demo test style recompute crosscheck public fuzz clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
@@ -57,6 +57,13 @@ crosscheck: ## statistics against R (survival) and Python (scipy, statsmodels)
 public: ## loads public tables of other fields, fetched from npm, through the door of exports
 	cd testdata/public && npm ci --ignore-scripts --no-audit --no-fund
 	go test -buildvcs=false -tags public -run Public -v ./cmd/tripwake
+
+FUZZTIME ?= 30s
+FUZZED := pipeline/intake:FuzzDialect pipeline/layout:FuzzLayout pipeline/normalise:FuzzNumbers pipeline/normalise:FuzzTimes pipeline/normalise:FuzzFolds pipeline/units:FuzzUnits
+
+fuzz: ## random exports, layouts, numbers, times and units, FUZZTIME (30s) for each target
+	@for target in $(FUZZED); do echo "== $$target"; \
+	go test -buildvcs=false -run '^$$' -fuzz "^$${target#*:}$$" -fuzztime $(FUZZTIME) ./$${target%:*}; done
 
 clean: ## removes all that was made
 	rm -rf bin demo testdata/public/node_modules $(RUNTIME)/node_modules $(BUNDLE)

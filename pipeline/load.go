@@ -39,6 +39,8 @@ type Outcome struct {
 	LoadID  int64
 	Remarks []string
 	Sources []Loaded
+
+	ByLayout bool // some files were read by a layout
 }
 
 // Loaded is one file in the ledger, with the columns of the table that it gives.
@@ -84,6 +86,8 @@ func passedOver(found intake.Found, by layout.Layout) []string {
 	var remarks []string
 	for _, name := range found.PassedOver {
 		switch {
+		case by.Name == "" && path.Base(name) == RefusedLayout:
+			remarks = append(remarks, name+": not read; to read exports by it, name it with --layout")
 		case by.Name == "":
 			remarks = append(remarks, name+": not read, since its name begins with no table's name")
 		case path.Base(name) != by.Name:
@@ -203,6 +207,7 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 			return fmt.Errorf("%s: %w; nothing was stored", s.Name, err)
 		}
 		out.Remarks = append(out.Remarks, s.remarks()...)
+		out.ByLayout = out.ByLayout || s.Layout != nil
 		if first(sources[:i], s) {
 			out.Sources = append(out.Sources, Loaded{s.fileID, s.Name, s.Table.Name, s.plan.Given()})
 		}

@@ -54,7 +54,7 @@ func WriteRefused(ctx context.Context, st *store.Store, loadID int64, dir string
 	return append(paths, path), writeNew(path, "# By this layout the refused rows beside it are loaded once they are mended.\n"+layout.Render(sources))
 }
 
-// RefusedLayout is the name of the layout beside exported refused rows.
+// RefusedLayout is the name of the layout beside exported refused rows: that which a layout beside exports commonly has.
 const RefusedLayout = "layout.yaml"
 
 func sameFile(a, b store.Refusal) bool {

@@ -11,7 +11,7 @@ import (
 // found and said, no other is, and a layout that takes the line suggested puts its log right.
 func TestClocksOfInventedDevices(t *testing.T) {
 	p := newPlace(t)
-	p.good("invent", "--out", "in", "--transports", "140", "--every", "60s")
+	p.good("invent", "--canonical", "--out", "in", "--transports", "140", "--every", "60s")
 	said := p.run("load", "in", "--time-zone", "America/Chicago")
 	if said.code != 0 || strings.Count(said.messages, "of its transports") != 1 || !strings.Contains(said.messages, "device M2: its readings run 9 min ahead of its transports") {
 		t.Errorf("load ends with %d and says %s", said.code, said.messages)

@@ -139,12 +139,12 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 	for _, r := range refusals[:min(len(refusals), shownInAll)] {
 		a.say("%s", refusalLine(r))
 	}
-	a.tellSums(entries)
+	a.tellSums(entries, outcome.ByLayout)
 	return a.tellClocks(ctx, st)
 }
 
 // tellSums says how much was refused in all and what to do about it.
-func (a *app) tellSums(entries []store.Entry) {
+func (a *app) tellSums(entries []store.Entry, layouts bool) {
 	var rows, cells int64
 	columns := map[string]int64{}
 	for _, e := range entries {
@@ -156,8 +156,12 @@ func (a *app) tellSums(entries []store.Entry) {
 	if cells > 0 {
 		a.say("%d cells refused (%s); their rows were stored without them", cells, countsText(columns))
 	}
+	by := ""
+	if layouts {
+		by = " --layout DIR/" + pipeline.RefusedLayout
+	}
 	if rows > 0 {
-		a.say("%d rows refused; to mend them: tripwake ledger --refused DIR, mend them there, tripwake load DIR", rows)
+		a.say("%d rows refused; to mend them: tripwake ledger --refused DIR, mend them there, tripwake load DIR%s", rows, by)
 	}
 }
 

@@ -105,10 +105,29 @@ func codesOf(table string, column records.Column, texts []string) map[string]str
 	return found
 }
 
+// codeOf finds the code of a text: by the whole text, else, in columns of codes, by the longest part of it that is a phrase of
+// one code alone, else by the beginning of a word.
 func codeOf(table string, column records.Column, text string) string {
-	switch {
-	case column.Kind == records.Flag:
+	if column.Kind == records.Flag {
 		return spokenFlags.only(text)
+	}
+	if code := wholeCode(table, column, text); code != "" {
+		return code
+	}
+	words := spokenCodes[table+"."+column.Name]
+	if code := words.within(plainly(text)); code != "" {
+		return code
+	}
+	return words.begun(plainly(text))
+}
+
+// wholly says that a text stands for its code by itself, not by a part.
+func wholly(table string, column records.Column, text string) bool {
+	return column.Kind == records.Flag || wholeCode(table, column, text) != ""
+}
+
+func wholeCode(table string, column records.Column, text string) string {
+	switch {
 	case table == "readings" && column.Name == "quantity":
 		return quantityOf(text)
 	case table == "alarms" && column.Name == "condition":
@@ -118,7 +137,20 @@ func codeOf(table string, column records.Column, text string) string {
 	if slices.Contains(column.Codes, plain) {
 		return plain
 	}
-	return spokenCodes[table+"."+column.Name].only(text)
+	if code := spokenCodes[table+"."+column.Name].only(text); code != "" || table+"."+column.Name != "assessments.stage" {
+		return code
+	}
+	return stageOf(text)
+}
+
+// stageOf reads a stage as headers bear it: arrival at the referring hospital.
+func stageOf(text string) string {
+	for _, f := range facets["assessments"] {
+		if f.takes(features{concepts: meaning(text)}) {
+			return f.value
+		}
+	}
+	return ""
 }
 
 // spoken are the codes by each text that stands for them; several codes for one text leave it undecided.
@@ -150,19 +182,43 @@ func spokenColumns() map[string]spoken {
 	for column, words := range codeWords {
 		all[column] = spokenBy(words)
 	}
+	all["alarms.condition"] = spokenBy(plainAlarms)
 	return all
 }
 
 // only gives the one code of which a text is a phrase; two codes that claim it leave it undecided.
 func (s spoken) only(text string) string {
-	said := plainly(text)
-	if codes, known := s[said]; known {
-		if len(codes) == 1 {
-			return codes[0]
-		}
-		return ""
+	if codes := s[plainly(text)]; len(codes) == 1 {
+		return codes[0]
 	}
-	return s.begun(said)
+	return ""
+}
+
+// within gives the code of the longest phrase that the words of a text hold, if no other code has one as long. Phrases of one
+// short word say too little.
+func (s spoken) within(said string) string {
+	longest, claims := shortest, map[string]bool{}
+	for phrase, codes := range s {
+		if len(phrase) < longest || !strings.Contains(" "+said+" ", " "+phrase+" ") {
+			continue
+		}
+		if len(phrase) > longest {
+			longest, claims = len(phrase), map[string]bool{}
+		}
+		for _, code := range codes {
+			claims[code] = true
+		}
+	}
+	return theOnly(claims)
+}
+
+func theOnly(claims map[string]bool) string {
+	for code := range claims {
+		if len(claims) == 1 {
+			return code
+		}
+	}
+	return ""
 }
 
 // shortest beginning of a word that may stand for it, or of it for another.
@@ -188,9 +244,6 @@ func (s spoken) begun(said string) string {
 	}
 	return found
 }
-
-// whole says that a text stands for a code by itself, not by its beginning.
-func (s spoken) whole(text string) bool { return len(s[plainly(text)]) == 1 }
 
 // alarmsOnly is the quantity that conditions of alarms name; logs of readings call the same fio2.
 const alarmsOnly = "oxygen"

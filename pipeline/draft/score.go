@@ -202,7 +202,7 @@ func fitCode(f features, t target) (fit, telling float64) {
 }
 
 func fitFlag(f features, t target) float64 {
-	if len(codesOf(t.table, t.column, f.texts)) < len(f.texts) || len(f.texts) > 2 {
+	if len(f.texts) > 2 || len(codesOf(t.table, t.column, f.texts)) < len(f.texts) {
 		return 0
 	}
 	return 1

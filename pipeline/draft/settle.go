@@ -32,6 +32,7 @@ type source struct {
 	format    string // time_format; empty where none is needed, decide where the evidence is split
 	formatWhy string
 	constants []constant
+	unfound   []string // columns that must be there and that a person must name
 	missing   []string // texts for an empty cell
 	comma     bool
 	doubts    []string
@@ -49,15 +50,27 @@ func (g *group) settle(p pick) source {
 		}
 		m := mapping{target: t, from: p.columns[i], score: p.scores[i][j]}
 		m.doubts = append(m.doubts, p.doubt(i, j)...)
+		m.withheld = p.split(i, j)
 		m.settleUnit()
 		m.settleCodes()
 		s.mappings = append(s.mappings, m)
 	}
+	s.unfound = p.unfound()
 	s.settleTimes()
 	s.orderOfMoments()
 	s.constants = g.constants(p)
 	s.settleDialect()
 	return s
+}
+
+// unfound are the required columns, other than codes, that no header fits.
+func (p *pick) unfound() (names []string) {
+	for _, name := range p.missing {
+		if c, ok := p.table.Column(name); ok && c.Kind != records.Code {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // doubt tells where another column or target comes near.
@@ -78,13 +91,28 @@ func (p *pick) doubt(i, j int) (doubts []string) {
 	}
 	switch {
 	case own.rescued:
-		doubts = append(doubts, "the name says little, but no other column could be this one, which must be there; evidence: values")
+		doubts = append(doubts, "the name says little, but no other column could be this one; evidence: values")
 	case own.name < 0.5:
 		doubts = append(doubts, fmt.Sprintf("the name says little; evidence: %s", own))
 	case total < certain:
 		doubts = append(doubts, fmt.Sprintf("likely, not certain; evidence: %s", own))
 	}
 	return doubts
+}
+
+// split says that a header fits another column, that nothing else has taken, as well as its own, and none well: the line is
+// written as a comment, for a person to choose.
+func (p *pick) split(i, j int) bool {
+	total := p.scores[i][j].total()
+	if total >= certain || needed(p.targets[j]) {
+		return false
+	}
+	for other := range p.targets {
+		if other != j && p.scores[i][other].total() >= total && p.worthOfTarget(other) == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func (p *pick) worthOfTarget(j int) float64 {
@@ -133,10 +161,10 @@ func (m *mapping) settleCodes() {
 			unknown = append(unknown, text)
 		case known && !native:
 			m.codes[text] = code
-			switch words, single := spokenCodes[m.target.table+"."+m.target.name()]; {
+			switch {
 			case isNumber(text):
 				digits = append(digits, text)
-			case single && !words.whole(text):
+			case !wholly(m.target.table, m.target.column, text):
 				begun = append(begun, text)
 			}
 		}
@@ -145,7 +173,7 @@ func (m *mapping) settleCodes() {
 		m.doubts = append(m.doubts, fmt.Sprintf("what numbers mean as codes is a guess from common practice: %s", quoted(digits)))
 	}
 	if len(begun) > 0 {
-		m.doubts = append(m.doubts, "taken by the beginnings of words: "+m.shown(begun))
+		m.doubts = append(m.doubts, "taken by a part of the text or the beginning of a word: "+m.shown(begun))
 	}
 	if len(unknown) > 0 {
 		m.doubts = append(m.doubts, "no code is known for "+m.shown(unknown)+"; rows or cells with such texts are refused until codes names them; alternatives: "+strings.Join(m.codeNames(), ", "))

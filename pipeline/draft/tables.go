@@ -25,7 +25,7 @@ type pick struct {
 // What speaks for a table beside its columns.
 const (
 	hintOfName    = 0.6 // a file's name says what it holds
-	hintOfCadence = 1.5 // rows at even steps are readings, uneven ones changes of settings
+	costOfCadence = 1.5 // readings come at even steps, changes of settings do not
 	missingCost   = 1.2 // a required column that nothing gives
 	requiredFirst = 0.3 // of two columns that a header fits, the required one is served first
 )
@@ -64,11 +64,11 @@ func pairWith(columns []features, table records.Table, wide bool, constant map[s
 	return p
 }
 
-// rescue pairs a required column that no name led to with the one column left over that its values fit, if there is only one:
+// rescue pairs a needed column that no name led to with the one column left over that its values fit, if there is only one:
 // the only times, the only texts of codes, the only identifiers. What it does is marked.
 func (p *pick) rescue() {
 	for j, t := range p.targets {
-		if _, given := p.constant[t.name()]; !t.column.Required || t.quantity || given || slices.Contains(p.pairs, j) {
+		if _, given := p.constant[t.name()]; !needed(t) || given || slices.Contains(p.pairs, j) {
 			continue
 		}
 		only := -1
@@ -87,6 +87,11 @@ func (p *pick) rescue() {
 			p.scores[only][j].rescued = true
 		}
 	}
+}
+
+// needed are the columns that are looked for without a name: the required ones, and the moment of a row.
+func needed(t target) bool {
+	return !t.quantity && (t.column.Required || t.name() == "recorded_at")
 }
 
 func couldBe(f features, t target, s score) bool {
@@ -169,6 +174,20 @@ func (p *pick) loadable() bool {
 	return true
 }
 
+// What a pairing must have to be proposed though columns that must be there were not found: a person names them.
+const (
+	leastContent = 2
+	leastSum     = 2.0
+)
+
+// worthwhile says that a pairing is worth proposing.
+func (p *pick) worthwhile() bool {
+	if p.loadable() {
+		return p.sum >= 1 && p.content() > 0
+	}
+	return p.sum >= leastSum && p.content() >= leastContent
+}
+
 // candidates are all pairings of an export, the best first; equal ones in the order of the tables.
 func (g *group) candidates() [][]pick {
 	columns := g.moments()
@@ -211,8 +230,8 @@ func (g *group) worth(picks []pick) float64 {
 		}
 	}
 	switch even := g.even(picks[0]); {
-	case table == "readings" && even, table == "settings" && !even:
-		sum += hintOfCadence
+	case table == "readings" && picks[0].wide && !even, table == "settings" && even:
+		sum -= costOfCadence
 	}
 	return sum
 }
@@ -373,7 +392,7 @@ func (g *group) propose() (proposalOf, bool) {
 	if i := slices.IndexFunc(all[1:], func(n []pick) bool { return n[0].table.Name != all[0][0].table.Name }); i >= 0 {
 		p.next = all[1+i]
 	}
-	if !p.picks[0].loadable() || p.picks[0].sum < 1 || p.picks[0].content() == 0 {
+	if !p.picks[0].worthwhile() {
 		return p, false
 	}
 	if main := p.picks[0]; main.table.Name == "transports" {

@@ -14,6 +14,7 @@ import (
 type page struct {
 	lines   []string
 	decides []Decision
+	open    bool // the key columns stands already
 }
 
 func (p *page) add(format string, args ...any) {
@@ -69,6 +70,7 @@ func (p *page) source(o proposalOf, s source, first bool) {
 	if len(s.missing) > 0 {
 		p.add("    missing: [%s]", list(s.missing))
 	}
+	p.unfound(o, s)
 	p.mappings("columns", s.mappings, false)
 	p.mappings("quantities", s.mappings, true)
 	if len(s.constants) > 0 {
@@ -83,6 +85,31 @@ func (p *page) source(o proposalOf, s source, first bool) {
 		}
 		p.add("      %s: %s", c.name, text(c.value))
 	}
+}
+
+// unfound asks for the header of columns that must be there: a load finds no header called decide, and says so.
+func (p *page) unfound(o proposalOf, s source) {
+	if len(s.unfound) == 0 {
+		return
+	}
+	p.add("    columns:")
+	p.open = true
+	for _, name := range s.unfound {
+		doubt := "no header says which column this is, and table " + s.pick.table.Name + " must have it; alternatives: " + list(o.left()) + "; evidence: none"
+		p.add("      # doubt: %s", doubt)
+		p.mustDecide("columns."+name, doubt)
+		p.add("      %s: %s", name, decide)
+	}
+}
+
+// left are the headers that nothing took.
+func (o proposalOf) left() (headers []string) {
+	for _, c := range o.columns {
+		if !o.reads(c.headers[0]) {
+			headers = append(headers, c.headers[0])
+		}
+	}
+	return headers
 }
 
 func (p *page) timeFormat(s source) {
@@ -102,7 +129,10 @@ func (p *page) mappings(key string, all []mapping, quantities bool) {
 	if len(all) == 0 {
 		return
 	}
-	p.add("    %s:", key)
+	if !p.open {
+		p.add("    %s:", key)
+	}
+	p.open = false
 	for _, m := range all {
 		p.mapping(key, m)
 	}

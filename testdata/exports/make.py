@@ -12,9 +12,10 @@ import kit
 import crew
 import devices
 import dispatch
+import fresh
 import later
 
-MODULES = [dispatch, devices, crew, later]
+MODULES = [dispatch, devices, crew, later, fresh]
 
 
 def write(root):

@@ -208,9 +208,10 @@ func numberColumns(s intake.Source) (all, byRow []string) {
 }
 
 // groupsOnly is the condition that a number %[1]s shows a sign as the mark of thousands: twice, or with the other sign after it.
+// Most numbers with a sign have one only, and are not matched.
 func groupsOnly(sign, other string) string {
 	form := fmt.Sprintf(`\s*[+-]?[1-9]\d{0,2}(?:(?:\%[1]s\d{3})+\%[2]s\d+|(?:\%[1]s\d{3}){2,})\s*`, sign, other)
-	return "regexp_full_match(%[1]s, " + store.Literal(form) + ")"
+	return fmt.Sprintf("(contains(%%[1]s, '%s') or %%[1]s like '%%%%%s%%%%%s%%%%') and regexp_full_match(%%[1]s, %s)", other, sign, sign, store.Literal(form))
 }
 
 // countWith counts the cells that hold a sign and meet a condition, which is looked at for those alone.

@@ -48,6 +48,7 @@ recompute: ## ledger and measures against the second implementation, in Python 3
 	python3 testdata/recompute/recompute.py --self-test
 	python3 testdata/recompute/test_edges.py
 	python3 testdata/recompute/make_case.py --check
+	python3 -B testdata/exports/make.py --check
 	go test -buildvcs=false -tags recompute -run Recompute -v ./cmd/tripwake
 
 crosscheck: ## statistics against R (survival) and Python (scipy, statsmodels)

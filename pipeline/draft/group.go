@@ -138,7 +138,7 @@ func (g *group) join(date, clock int) features {
 	return f
 }
 
-var changing = regexp.MustCompile(`(?i)\d+|\b(january|february|march|april|may|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|oct|nov|dec|q[1-4]|spring|summer|autumn|winter|mai|juni|juli)\b`)
+var changing = regexp.MustCompile(`(?i)\bc?o2\b|\d+|\b(january|february|march|april|may|june|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|oct|nov|dec|q[1-4]|spring|summer|autumn|winter|mai|juni|juli)\b`)
 
 // name proposes a pattern for the files of each group: what their names share, with a star for what differs, or for numbers
 // and months in a single name; where that would take files of another group in, the shared beginning is all there is.
@@ -154,11 +154,19 @@ func name(groups []*group) {
 func patternOf(names []string) string {
 	if len(names) == 1 {
 		stem, ending, _ := strings.Cut(names[0], ".")
-		stem = changing.ReplaceAllString(strings.ReplaceAll(stem, "_", "\x00 "), "*")
+		stem = changing.ReplaceAllStringFunc(strings.ReplaceAll(stem, "_", "\x00 "), starred)
 		stem = strings.ReplaceAll(stem, "\x00 ", "_")
 		return escaped(collapsed(stem) + "." + ending)
 	}
 	return escaped(collapsed(sharedStart(names) + "*" + sharedEnd(names)))
+}
+
+// starred keeps the names of gases.
+func starred(part string) string {
+	if strings.HasSuffix(strings.ToLower(part), "o2") {
+		return part
+	}
+	return "*"
 }
 
 // patternOfExact is the one name, or what the names share.

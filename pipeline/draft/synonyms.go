@@ -248,7 +248,7 @@ func likeness(header []string, names []phrase) (best float64) {
 			all += weightOf(c)
 		}
 		if all > 0 {
-			best = max(best, p.weight*2*shared/all)
+			best = max(best, p.weight*min(1, 2*shared/all))
 		}
 	}
 	return best

@@ -8,10 +8,10 @@ import (
 	"tripwake/pipeline/units"
 )
 
-// concepts brings the words of headers together that mean one thing: the first word of a line names the concept. The words
+// vocabulary brings the words of headers together that mean one thing: the first word of a line names the concept. The words
 // are common practice of transport teams in English, with some German, French, Dutch and Spanish; there is no standard to
 // hold them against. A word stands in one line only.
-var concepts = index(
+var vocabulary = []string{
 	"arrive arr arrival arrived arrives arriving ankunft arrivee aankomst llegada landed lands landing touchdown reached arrivo llega chegada ankomst ank at_unit aankomen",
 	"depart dep departed departs departure departing left leave leaves leaving abfahrt vertrek salida lifted lift lifts liftoff airborne partenza saida sortie avgang depuis vertrokken",
 	"referral",
@@ -21,7 +21,7 @@ var concepts = index(
 	"base station standort garage hangar home sede basis hq quarters",
 	"call called calls phone anruf appel oproep llamada ringing llamado chiamata chamada telefonat rang",
 	"request requested requests anforderung demande anfrage rqst req reqd requested_at inquiry",
-	"received recd taken rcvd eingang",
+	"received recd rcvd eingang",
 	"accept accepted acceptance agreed acepta aceptado akzeptiert angenommen acceptee geaccepteerd",
 	"task tasked tasking activated activation activate dispatch dispatched alarmierung alerted assigned notified go activacion launched launch mobilization mobilisation paged page deployed_team ausgerueckt_alarm",
 	"roll rolling wheels skids mobile enroute chocks takeoff underway mobilised mobilized liftoff_base airborne_base ausruecken ausgerueckt responding rolled",
@@ -154,12 +154,15 @@ var concepts = index(
 	"measure indicator",
 	"carried taken_along kit",
 	"high low",
-)
+}
+
+// concepts finds the concept of each word of the vocabulary.
+var concepts = index(vocabulary)
 
 // small words say little by themselves: they count a tenth in the likeness of two names.
 var small = []string{"date", "time", "of", "the", "and", "in", "on", "a", "is", "was", "per", "by", "beim", "der", "des", "du", "de", "la", "le", "complete", "completed", "set", "value", "decision", "used", "was", "for", "group", "what", "it", "did", "was", "were", "you", "we", "please", "us", "could", "have", "been", "which", "an", "our", "this", "at", "again", "first", "no_", "del", "di", "le", "van", "het", "le", "el", "en", "sort"}
 
-func index(lines ...string) map[string]string {
+func index(lines []string) map[string]string {
 	all := map[string]string{}
 	for _, line := range lines {
 		words := strings.Fields(line)

@@ -24,13 +24,13 @@ class Column:
     codes turns canonical codes into the export's words: {word: canonical}. beside names the header of the date that this
     clock time needs. more are (source, column) pairs of further sources that read this column. real gives the value of a
     number in the contract's unit where the row does not bear it under the column's name; utc says that the row's moments are
-    UTC and not local.
+    UTC and not local. What is not counted is left out of sums.csv.
     """
 
-    def __init__(self, head, cell, to=None, unit=None, codes=None, beside=None, quantity=None, time_format=None, more=(), real=None, utc=False):
+    def __init__(self, head, cell, to=None, unit=None, codes=None, beside=None, quantity=None, time_format=None, more=(), real=None, utc=False, counted=True):
         self.head, self.to, self.unit, self.codes, self.beside = head, to, unit, codes, beside
         self.quantity, self.time_format, self.more = quantity, time_format, more
-        self.real, self.utc = real, utc
+        self.real, self.utc, self.counted = real, utc, counted
         self.cell = cell if callable(cell) else (lambda row, key=cell: row[key])
 
     def text(self, row):
@@ -88,20 +88,21 @@ class Export:
             targets = [(self.key, c.to or c.quantity)] if c.to or c.quantity else []
             for source, to in targets + list(c.more):
                 for row in rows:
-                    self.count_cell(self.sources[source]["table"], to, c, row)
+                    self.count_cell(source, to, c, row)
 
-    def count_cell(self, table, to, c, row):
+    def count_cell(self, source, to, c, row):
+        table, seen = self.sources[source]["table"], self.seen.setdefault((source, id(row)), set())
         value = c.real(row) if c.real else row.get(to)
         text = c.text(row)
-        if text == "" or to == "unit":  # a load keeps values in units of its own
+        if text in ("", "---") or to == "unit" or not c.counted:  # a load keeps values in units of its own
             return
         if c.codes:
             self.counts[table, to, c.codes[text]] += 1
-        elif isinstance(value, datetime) and to not in self.seen.get((table, row_id(row)), set()):
+        elif isinstance(value, datetime) and to not in seen:
             at = value if c.utc else value.replace(tzinfo=ZoneInfo("America/Chicago")).astimezone(timezone.utc)
             self.counts[table, to, "filled"] += 1
             self.counts[table, to, "minutes"] += int(at.replace(tzinfo=timezone.utc).timestamp()) // 60
-            self.seen.setdefault((table, row_id(row)), set()).add(to)
+            seen.add(to)
         elif isinstance(value, (int, float)) and not isinstance(value, bool) and number(str(value)):
             self.counts[table, to, "filled"] += 1
             self.counts[table, to, "sum"] += value
@@ -143,10 +144,6 @@ class Export:
                     lines.append(f"{mark}{key}: {json.dumps(value, ensure_ascii=False)}")
                 mark = "    "
         (self.folder / "truth.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
-
-
-def row_id(row):
-    return id(row)
 
 
 def quoted(cell, delimiter):

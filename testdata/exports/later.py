@@ -42,11 +42,15 @@ def bedside(e):
     rng = dice("later-bedside-monitor")
     form = "%d-%b-%Y %H:%M:%S"
     e.source("r", "Trend*.csv", "readings", time_format=form, constants={"device_id": "M7"}, missing="---")
-    gap = lambda key: lambda r: "---" if rng.random() < 0.07 else r[key]
-    columns = [C("Date/Time", when("recorded_at", form), "recorded_at"), C("ECG-HR /min", gap("heart_rate"), quantity="heart_rate", unit="/min", real=lambda r: None), C("SpO2 %", gap("spo2"), quantity="spo2", unit="%", real=lambda r: None), C("SpO2-PR", lambda r: r["heart_rate"]),
-               C("NBP-M mmHg", gap("blood_pressure"), quantity="blood_pressure", unit="mmHg", real=lambda r: None), C("EtCO2 mmHg", gap("etco2"), quantity="etco2", unit="mmHg", real=lambda r: None), C("T1 °C", gap("temperature"), quantity="temperature", unit="°C", real=lambda r: None), C("ST-II", lambda r: "0.1")]
+    gap = lambda key: lambda r: "---" if r[key] is None else r[key]
+    rows = minutes(rng, 80, START, device="M7")
+    for row in rows:
+        for key in ("heart_rate", "spo2", "blood_pressure", "etco2", "temperature"):
+            row[key] = None if rng.random() < 0.07 else row[key]
+    columns = [C("Date/Time", when("recorded_at", form), "recorded_at", counted=False), C("ECG-HR /min", gap("heart_rate"), quantity="heart_rate", unit="/min"), C("SpO2 %", gap("spo2"), quantity="spo2", unit="%"), C("SpO2-PR", gap("heart_rate")),
+               C("NBP-M mmHg", gap("blood_pressure"), quantity="blood_pressure", unit="mmHg"), C("EtCO2 mmHg", gap("etco2"), quantity="etco2", unit="mmHg"), C("T1 °C", gap("temperature"), quantity="temperature", unit="°C"), C("ST-II", lambda r: "0.1")]
     e.learn("r", columns)
-    e.file("Trend 03JUN.csv", columns, minutes(rng, 80, START, device="M7"), before=["Monitor serial: M7", "Interval: 1 min"])
+    e.file("Trend 03JUN.csv", columns, rows, before=["Monitor serial: M7", "Interval: 1 min"])
 
 
 @export("later-cylinder-form")

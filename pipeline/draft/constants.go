@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strings"
 
 	"tripwake/pipeline/records"
 )
@@ -48,7 +47,7 @@ func (g *group) codeSaid(table string, c records.Column) []constant {
 	if !c.Required {
 		return nil
 	}
-	return []constant{{c.Name, decide, fmt.Sprintf("nothing says which; alternatives: %s; evidence: none", strings.Join(c.Codes, ", "))}}
+	return []constant{{c.Name, decide, fmt.Sprintf("nothing says which; alternatives: %s; evidence: none", choices(table, c.Name, c.Codes))}}
 }
 
 var keyAndValue = regexp.MustCompile(`^\s*([A-Za-z][A-Za-z ./#-]*?)\s*[:=;\t,]\s*([A-Za-z0-9-]+)\W*$`)

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"errors"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -215,5 +216,36 @@ func TestFilesOfOneExport(t *testing.T) {
 	d, err := Of([]string{folder})
 	if err != nil || d.Sources != 2 || !strings.Contains(d.Text, "files: log-V*.csv") && !strings.Contains(d.Text, `files: "log-V*.csv"`) || !strings.Contains(d.Text, `"log-P*.csv"`) {
 		t.Errorf("%v, %d sources\n%s", err, d.Sources, d.Text)
+	}
+}
+
+// Whatever stands in a file, a draft is a layout, or names the lines to be decided, or says that nothing fits.
+func TestAnyText(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	heads := []string{"Run #", "Date", "Time", "Vent", "Gas", "Start", "End", "HR", "SpO2 %", "Mode", "Alarm", "Type", "BW", "", "é;\u2028", "Leak (P/F)", "Temp on arrival", "Temp on departure", "O2 start psi", "O2 end psi"}
+	cells := []string{"", "1", "12.5", "3,7", "O2", "V1", "03/04/2025", "10:30", "0215", "SIMV", "P", "F", "---", "x: y", "#", "27+3", "5 lb 2 oz", "2025-05-02 10:00", "\"q\"\"\"", "'"}
+	for i := range 400 {
+		var b strings.Builder
+		width := 2 + r.IntN(7)
+		for row := range 2 + r.IntN(20) {
+			for column := range width {
+				from := cells
+				if row == 0 {
+					from = heads
+				}
+				if column > 0 {
+					b.WriteByte(',')
+				}
+				b.WriteString(from[r.IntN(len(from))])
+			}
+			b.WriteByte('\n')
+		}
+		d, err := Of([]string{written(t, "any.csv", b.String())})
+		if errors.Is(err, ErrNone) {
+			continue
+		}
+		if _, refused := layout.Parse("any", []byte(d.Text)); err != nil || refused != nil && len(d.Decisions) == 0 {
+			t.Fatalf("%d: %v, %v in\n%s\nof\n%s", i, err, refused, d.Text, b.String())
+		}
 	}
 }

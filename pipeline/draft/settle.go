@@ -176,7 +176,7 @@ func (m *mapping) settleCodes() {
 		m.doubts = append(m.doubts, "taken by a part of the text or the beginning of a word: "+m.shown(begun))
 	}
 	if len(unknown) > 0 {
-		m.doubts = append(m.doubts, "no code is known for "+m.shown(unknown)+"; rows or cells with such texts are refused until codes names them; alternatives: "+strings.Join(m.codeNames(), ", "))
+		m.doubts = append(m.doubts, "no code is known for "+m.shown(unknown)+"; rows or cells with such texts are refused until codes names them; alternatives: "+m.choices())
 	}
 }
 
@@ -193,6 +193,19 @@ func (m *mapping) codeNames() []string {
 		return []string{"true", "false"}
 	}
 	return m.target.column.Codes
+}
+
+// mostShown bounds the codes that are listed as alternatives.
+const mostShown = 10
+
+func (m *mapping) choices() string { return choices(m.target.table, m.target.name(), m.codeNames()) }
+
+// choices lists codes, or says where many are listed.
+func choices(table, column string, codes []string) string {
+	if len(codes) > mostShown {
+		return fmt.Sprintf("the %d codes of %s.%s", len(codes), table, column)
+	}
+	return strings.Join(codes, ", ")
 }
 
 // missingTexts are texts that stand for an empty cell in many exports.

@@ -60,7 +60,11 @@ func decideUnit(f features, c records.Column) unitDecision {
 		return unitDecision{}
 	case f.unit != "":
 		return unitDecision{unit: f.unit}
-	case f.cellUnit != "" || f.spoken > 0.8 || f.pounds > 0.8 || len(f.numbers) == 0:
+	case f.pounds > 0.8:
+		return unitDecision{doubt: "cells in pounds and ounces are refused by a load; alternatives: export them in one unit; evidence: the cells"}
+	case f.spoken > 0.8 && !strings.Contains(f.texts[0], "+"):
+		return unitDecision{doubt: "weeks and days are read as 27+3 alone; alternatives: export them so; evidence: the cells"}
+	case f.cellUnit != "" || f.spoken > 0.8 || len(f.numbers) == 0 || named(f, c):
 		return unitDecision{}
 	}
 	able := plausible(f, c)
@@ -81,6 +85,9 @@ func decideUnit(f features, c records.Column) unitDecision {
 	}
 	return unitDecision{decide: true, doubt: fmt.Sprintf("no unit is said; alternatives: %s; evidence: numbers around %s fit each", strings.Join(able, ", "), short(f.median()))}
 }
+
+// named says that the header is the contract's own name, as no team would write it by itself: it brings the contract's unit.
+func named(f features, c records.Column) bool { return f.headers[0] == c.Name && strings.Contains(c.Name, "_") }
 
 // plausible lists the units in which the middle of the numbers is usual.
 func plausible(f features, c records.Column) (able []string) {

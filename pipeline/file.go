@@ -7,6 +7,7 @@ import (
 	"tripwake/pipeline/intake"
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/normalise"
+	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
 
@@ -98,7 +99,7 @@ func (l *loading) keepFile(s *staged) error {
 // typed makes the typed rows. Where nothing else looks at them twice they are a view, worked out as they are stored:
 // rows of a long device log are then written once.
 func (l *loading) typed(s *staged) error {
-	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL("view")); err != nil {
+	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL("view", owners(s.Table))); err != nil {
 		return err
 	}
 	touched, err := l.touched(s)
@@ -110,7 +111,7 @@ func (l *loading) typed(s *staged) error {
 		return nil
 	}
 	s.relation = "table"
-	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table"))
+	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table", owners(s.Table)))
 	return err
 }
 
@@ -156,14 +157,22 @@ func (l *loading) touched(s *staged) (bool, error) {
 	return n > 0, err
 }
 
+// owners joins the rows of a log to whose they are.
+func owners(t records.Table) string {
+	if !t.Log {
+		return ""
+	}
+	return link.OwnerJoin("span_hours", t.When)
+}
+
 // keep stores the rows that are not refused and not stored already.
 func (l *loading) keep(s *staged) error {
-	join := ""
-	if s.Table.Log {
-		join = link.OwnerJoin("span_hours", s.Table.When)
+	owner, join := "h.transport_id", owners(s.Table)
+	if s.plan.Wide() {
+		owner, join = "r.owner", ""
 	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, s.plan.RefusedSQL(), s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, join))
+	s.row.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, s.plan.RefusedSQL(), s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
 	if err != nil {
 		return err
 	}

@@ -123,9 +123,12 @@ func yearSQL(c cell) string {
 
 // TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, and
 // flags. Rows in which RefusedSQL holds are refused.
-func (p Plan) TypedSQL(relation string) string {
+//
+// owners joins rows (alias r) to whose they are (h.transport_id). It is used where a row of the source holds several readings:
+// then `typed` has the owner too, looked up once for all of them.
+func (p Plan) TypedSQL(relation, owners string) string {
 	if p.Wide() {
-		return p.wideTypedSQL(relation)
+		return p.wideTypedSQL(relation, owners)
 	}
 	columns := []string{"r"}
 	for _, c := range p.cells {

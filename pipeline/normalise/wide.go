@@ -50,8 +50,8 @@ func (p Plan) FilledSQL() string {
 	return fmt.Sprintf("select %s from staged", strings.Join(terms, " + "))
 }
 
-// wideTypedSQL makes `typed`, a row for each filled cell.
-func (p Plan) wideTypedSQL(relation string) string {
+// wideTypedSQL makes `typed`, a row for each filled cell, with the owner of its row.
+func (p Plan) wideTypedSQL(relation, owners string) string {
 	var columns, names, values []string
 	for _, c := range p.table.Columns {
 		switch c.Name {
@@ -69,9 +69,9 @@ func (p Plan) wideTypedSQL(relation string) string {
 		names = append(names, store.Literal(quantityOf(c)))
 		values = append(values, wideName(c))
 	}
-	return fmt.Sprintf(`create or replace temp %s typed as select r, %s, flags from (
-		select * exclude (%s), unnest([%s]) as quantity, unnest([%s]) as v from (%s)) where v is not null`,
-		relation, strings.Join(columns, ", "), strings.Join(values, ", "), strings.Join(names, ", "), strings.Join(values, ", "), p.wideRowsSQL("staged"))
+	return fmt.Sprintf(`create or replace temp %s typed as select r, %s, flags, owner from (
+		select * exclude (%s), unnest([%s]) as quantity, unnest([%s]) as v from (select r.*, h.transport_id as owner from (%s) r %s)) where v is not null`,
+		relation, strings.Join(columns, ", "), strings.Join(values, ", "), strings.Join(names, ", "), strings.Join(values, ", "), p.wideRowsSQL("staged"), owners)
 }
 
 func wideName(c cell) string { return "w_" + quantityOf(c) }

@@ -52,6 +52,9 @@ func (s *staged) dialectRemarks() []string {
 	if s.After > 0 {
 		lines = append(lines, fmt.Sprintf("%s: %s after the last record and not read", s.Name, linesNo(s.After)))
 	}
+	if s.Encoding == "windows-1252" && (s.Layout == nil || s.Layout.Dialect.Encoding == "") {
+		lines = append(lines, s.Name+": is not UTF-8 and was read as Windows-1252")
+	}
 	if s.Escaped {
 		lines = append(lines, fmt.Sprintf("%s: quotes were read as escaped by backslashes", s.Name))
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path"
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -47,7 +48,7 @@ func (f *Found) addArchive(file, name string, seen map[string]bool) (exports int
 		}
 		uses := f.uses(m.Name)
 		if len(uses) == 0 {
-			f.PassedOver = append(f.PassedOver, name+"/"+m.Name)
+			f.PassedOver = append(f.PassedOver, name+"/"+shown(m.Name))
 			continue
 		}
 		if err := checkMember(m, &left); err != nil {
@@ -86,6 +87,14 @@ func checkMember(m *zip.File, left *uint64) error {
 	}
 	*left -= m.UncompressedSize64
 	return nil
+}
+
+// shown is a member's name for people: one that is not tame is quoted, so that it does nothing to a terminal.
+func shown(name string) string {
+	if tameName(name) {
+		return name
+	}
+	return strconv.Quote(name)
 }
 
 // tameName refuses what a path can trick with: another folder's files, drives, links by name, control characters. Nothing

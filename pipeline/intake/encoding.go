@@ -23,21 +23,7 @@ const (
 	utf16Little = "utf-16le"
 	utf16Big    = "utf-16be"
 	windows1252 = "windows-1252"
-	utf16Any    = "utf-16" // asked for only: the mark tells which
 )
-
-// encodingNames are how encodings are asked for, and those spellings of them that are common.
-var encodingNames = map[string]string{
-	"utf-8": utf8Text, "utf8": utf8Text, "utf-8-sig": utf8Text, "utf-16": utf16Any, "utf16": utf16Any, "utf-16le": utf16Little, "utf-16be": utf16Big,
-	"windows-1252": windows1252, "cp1252": windows1252, "latin1": windows1252, "latin-1": windows1252, "iso-8859-1": windows1252,
-}
-
-// EncodingNamed gives the name by which Dialect.Encoding asks for an encoding; ISO 8859-1 is read as Windows-1252, which
-// has the same letters.
-func EncodingNamed(text string) (string, bool) {
-	name, ok := encodingNames[strings.ToLower(strings.TrimSpace(text))]
-	return name, ok
-}
 
 const blockSize = 1 << 20
 
@@ -53,8 +39,10 @@ func tellEncoding(c Candidate) (string, error) {
 	if err != nil && !errors.Is(err, io.EOF) {
 		return "", fmt.Errorf("%s: cannot be read: %w", c.where(), err)
 	}
-	if c.Dialect.Encoding != "" {
-		return asked(c.Dialect.Encoding, head), nil
+	if asked := c.Dialect.Encoding; asked == utf8Text && byMark(head) == utf8Mark {
+		return utf8Mark, nil
+	} else if asked != "" {
+		return asked, nil
 	}
 	if name := byMark(head); name != "" {
 		return name, nil
@@ -73,20 +61,6 @@ func tellEncoding(c Candidate) (string, error) {
 		return utf8Text, nil
 	}
 	return windows1252, nil
-}
-
-// asked is the encoding that a layout names; UTF-8 may have a mark all the same, and UTF-16 of no order has one, or is
-// little-endian (as spreadsheets write it).
-func asked(name string, head []byte) string {
-	switch marked := byMark(head); {
-	case name == utf8Text && marked == utf8Mark:
-		return utf8Mark
-	case name == utf16Any && marked == utf16Big:
-		return utf16Big
-	case name == utf16Any:
-		return utf16Little
-	}
-	return name
 }
 
 func byMark(head []byte) string {

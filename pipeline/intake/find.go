@@ -1,8 +1,10 @@
 // Package intake finds the exports and makes them readable to the engine.
 //
-// In: paths of files and folders. Out: sources, each a file whose table, encoding, delimiter and header are known, with
-// the number of its records counted, and the statement by which the engine stages it as text, record by record.
-// It refuses a file that belongs to no table, a header without a known column, and a file that is not text. A folder's
+// In: paths of files, folders and zip archives. Out: sources, each a file whose table, encoding, delimiter and header are known,
+// with the number of its records counted, and the statement by which the engine stages it as text, record by record. Lines
+// around the records are cut, and records with broken quotes set aside, from a copy of the bytes.
+// It refuses a file that belongs to no table, a header without a known column, a file that is not text, a record that is too
+// long, and what is packed to harm. A folder's
 // other files are passed over and named.
 package intake
 
@@ -37,7 +39,7 @@ type Candidate struct {
 // Dialect is what a layout says of a file's bytes. What is zero is told from the bytes.
 type Dialect struct {
 	Delimiter rune   // a single byte
-	Encoding  string // as EncodingNamed gives it
+	Encoding  string // utf-8, utf-16le, utf-16be or windows-1252
 	Escape    string // Doubled or Backslash
 	Skip      int    // lines before the header
 	Footer    int    // lines after the last record

@@ -85,12 +85,17 @@ var (
 	footWords = regexp.MustCompile(`(?i)^(end|eof)( of (the )?(file|report|export|data|list|log|records|table))?$|^(exported|printed|generated|created|produced|report(ed)?|export(ed)?)( (on|at|by|from|date|time))*[ :].*\d.*$`)
 )
 
+var quotedWhole = regexp.MustCompile(`^"([^"]*)"$`)
+
 // isFooter says that a line cannot be a record of more than one column: it has one cell, or a count in the first of as many
-// cells as the header, and reads as the end of a listing. A quote may belong to a cell that runs over lines: no foot.
+// cells as the header, and reads as the end of a listing. A quote that is not around a cell may belong to one that runs over lines: no foot.
 func isFooter(line string, f frame) bool {
 	cells := strings.Split(line, string(f.delimiter))
+	for i, cell := range cells {
+		cells[i] = quotedWhole.ReplaceAllString(cell, "$1")
+	}
 	alone := len(cells) == 1
-	if len(f.header) < 2 || strings.Contains(line, `"`) || !alone && len(cells) != len(f.header) {
+	if len(f.header) < 2 || strings.Contains(strings.Join(cells, ""), `"`) || !alone && len(cells) != len(f.header) {
 		return false
 	}
 	for _, cell := range cells[1:] {

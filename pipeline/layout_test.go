@@ -274,8 +274,8 @@ layout.yaml line 7: sub/Dispatch 1.CSV -> assessments
 	if got := strings.Join(said, "\n"); got != want {
 		t.Errorf("said\n%s\nwant\n%s", got, want)
 	}
-	if got := one(t, st, "select distinct layout_sha256 from ledger.loads"); got != by.SHA256 {
-		t.Errorf("the ledger has layout %s, want %s", got, by.SHA256)
+	if got, err := st.Layouts(t.Context()); err != nil || len(got) != 1 || got[0] != (store.LayoutRef{Name: "layout.yaml", SHA256: by.SHA256}) {
+		t.Errorf("the ledger has layouts %v, %v, want %s", got, err, by.SHA256)
 	}
 }
 

@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"os"
+	"path/filepath"
 	"reflect"
 	"slices"
 	"strings"
@@ -44,6 +46,19 @@ func TestDesignExample(t *testing.T) {
 	}
 	if !slices.Equal(trend.Columns[1].From, []string{"Date", "Time"}) || trend.Quantities[1].Unit != "mL" || trend.Quantities[0].From[0] != "SpO2 %" {
 		t.Errorf("%+v", trend)
+	}
+}
+
+// The layout that the README shows is one.
+func TestReadmeExample(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, after, _ := strings.Cut(string(text), "```yaml\nsources:")
+	example, _, found := strings.Cut(after, "```")
+	if l, err := Parse("README.md", []byte("sources:"+example)); err != nil || !found || len(l.Sources) != 2 {
+		t.Errorf("%v, %v", l, err)
 	}
 }
 

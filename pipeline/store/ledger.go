@@ -183,6 +183,27 @@ const refusalsSQL = `with chosen as (
 		and (? = 0 or row_number() over (partition by file_id order by record_no) <= ?)
 	order by file_id, record_no`
 
+// LayoutRef names a layout by which exports were loaded, with the hash of its bytes.
+type LayoutRef struct{ Name, SHA256 string }
+
+// Layouts lists the layouts by which exports were loaded, each once, in the order of first loading.
+func (s *Store) Layouts(ctx context.Context) ([]LayoutRef, error) {
+	rows, err := s.db.QueryContext(ctx, `select layout, layout_sha256 from ledger.loads where layout is not null group by all order by min(load_id)`)
+	if err != nil {
+		return nil, fmt.Errorf("ledger: %w", err)
+	}
+	defer rows.Close()
+	var all []LayoutRef
+	for rows.Next() {
+		var l LayoutRef
+		if err := rows.Scan(&l.Name, &l.SHA256); err != nil {
+			return nil, fmt.Errorf("ledger: %w", err)
+		}
+		all = append(all, l)
+	}
+	return all, rows.Err()
+}
+
 // LastLoad is when the last load began, in UTC; the zero time where there was none.
 func (s *Store) LastLoad(ctx context.Context) (time.Time, error) {
 	var at sql.NullTime

@@ -250,6 +250,7 @@ func (s *staged) remarks() []string {
 		text, _ := json.Marshal(unread)
 		lines = append(lines, fmt.Sprintf("%s: columns %s are none of table %s; their cells were not read", s.Name, text, s.Table.Name))
 	}
+	lines = append(lines, s.dialectRemarks()...)
 	if s.look.DecimalComma {
 		lines = append(lines, fmt.Sprintf("%s: the comma was read as the decimal sign", s.Name))
 	}

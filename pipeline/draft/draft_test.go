@@ -70,7 +70,7 @@ func TestDraftsShowNoRecords(t *testing.T) {
 		}
 		for _, s := range samplesOf(t, name) {
 			for i, header := range s.header {
-				f := look(header, (&group{samples: []sample{s}}).cells(i))
+				f := look(header, (&group{samples: []sample{s}}).cells(i), nil)
 				if f.few() {
 					continue
 				}

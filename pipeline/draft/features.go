@@ -20,6 +20,7 @@ type features struct {
 	filled   int
 	texts    []string       // distinct texts, the most frequent first, then by text
 	count    map[string]int // of each distinct text
+	missing  []string       // texts that stand for an empty cell
 	forms    []form
 	numbers  []float64 // sorted
 	numeric  float64   // share of the filled cells that are numbers
@@ -43,8 +44,8 @@ var measured = map[string]string{"pressure": "pressure", "temperature": "tempera
 
 func isNumber(text string) bool { return numberForm.MatchString(text) }
 
-// look tells the features of one column of a group of samples.
-func look(header string, cells []string) features {
+// look tells the features of one column of a group of samples; blanks are texts that stand for an empty cell.
+func look(header string, cells []string, blanks map[string]bool) features {
 	name, unit := parted(header)
 	f := features{headers: []string{header}, concepts: meaning(name), unit: unit, cells: cells, count: map[string]int{}}
 	if u, ok := units.Find(unit); ok && unit != "" {
@@ -57,7 +58,10 @@ func look(header string, cells []string) features {
 		f.concepts = []string{strings.ToLower(strings.TrimSpace(header))}
 	}
 	for _, cell := range cells {
-		if cell == "" {
+		if blanks[strings.ToLower(cell)] && !slices.Contains(f.missing, cell) {
+			f.missing = append(f.missing, cell)
+		}
+		if cell == "" || blanks[strings.ToLower(cell)] {
 			continue
 		}
 		f.filled++

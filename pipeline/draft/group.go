@@ -34,8 +34,9 @@ func grouped(samples []sample) []*group {
 }
 
 func (g *group) look() {
+	blanks := g.blanks()
 	for i, header := range g.samples[0].header {
-		g.columns = append(g.columns, look(header, g.cells(i)))
+		g.columns = append(g.columns, look(header, g.cells(i), blanks))
 	}
 }
 
@@ -126,11 +127,12 @@ func (g *group) join(date, clock int) features {
 	days, clocks := g.cells(date), g.cells(clock)
 	both := make([]string, len(days))
 	for i := range days {
-		if days[i] != "" && clocks[i] != "" {
+		if g.columns[date].count[days[i]] > 0 && g.columns[clock].count[clocks[i]] > 0 {
 			both[i] = days[i] + " " + clocks[i]
 		}
 	}
-	f := look(g.columns[clock].headers[0], both)
+	f := look(g.columns[clock].headers[0], both, nil)
+	f.missing = slices.Concat(g.columns[date].missing, g.columns[clock].missing)
 	f.headers = []string{g.columns[date].headers[0], g.columns[clock].headers[0]}
 	if len(slices.DeleteFunc(slices.Clone(f.concepts), func(c string) bool { return slices.Contains(small, c) })) == 0 {
 		f.concepts = meaning(strings.Join(f.headers, " "))

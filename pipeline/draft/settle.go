@@ -157,7 +157,7 @@ func (m *mapping) settleCodes() {
 		code, known := found[text]
 		native := strings.EqualFold(text, code) || kind == records.Flag && slices.Contains(nativeFlags, strings.ToLower(text))
 		switch {
-		case !known && !isMissing(text):
+		case !known:
 			unknown = append(unknown, text)
 		case known && !native:
 			m.codes[text] = code
@@ -208,23 +208,15 @@ func choices(table, column string, codes []string) string {
 	return strings.Join(codes, ", ")
 }
 
-// missingTexts are texts that stand for an empty cell in many exports.
-var missingTexts = []string{"-", "--", "---", "n/a", "na", "null", "unk", "unknown", "?", "n/k", "nk", "nil", "#n/a", "not recorded", "nr"}
-
-func isMissing(text string) bool { return slices.Contains(missingTexts, strings.ToLower(text)) }
-
-// settleDialect finds the decimal comma and texts for empty cells in columns of numbers, times and codes.
+// settleDialect finds the decimal comma and the texts for empty cells.
 func (s *source) settleDialect() {
 	commas, points := 0, 0
 	for _, m := range s.mappings {
 		if m.target.column.Kind == records.Number {
 			commas, points = commas+m.from.commas, points+m.from.points
 		}
-		if m.target.column.Kind == records.Text {
-			continue
-		}
-		for _, text := range m.from.texts {
-			if _, coded := m.codes[text]; isMissing(text) && !coded && !slices.Contains(s.missing, text) && !slices.Contains(m.codeNames(), strings.ToLower(text)) {
+		for _, text := range m.from.missing {
+			if !slices.Contains(s.missing, text) {
 				s.missing = append(s.missing, text)
 			}
 		}

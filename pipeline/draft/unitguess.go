@@ -87,7 +87,9 @@ func decideUnit(f features, c records.Column) unitDecision {
 }
 
 // named says that the header is the contract's own name, as no team would write it by itself: it brings the contract's unit.
-func named(f features, c records.Column) bool { return f.headers[0] == c.Name && strings.Contains(c.Name, "_") }
+func named(f features, c records.Column) bool {
+	return f.headers[0] == c.Name && strings.Contains(c.Name, "_")
+}
 
 // plausible lists the units in which the middle of the numbers is usual.
 func plausible(f features, c records.Column) (able []string) {

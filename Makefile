@@ -10,14 +10,14 @@ VERSION := $(shell git describe --tags --always --dirty 2>/dev/null || echo deve
 RUNTIME := reports/charts/runtime
 BUNDLE := $(RUNTIME)/dist/charts.js
 SOURCES := cmd pipeline queries reports
-TAGS := crosscheck,recompute,kill
+TAGS := crosscheck,recompute,kill,public
 
 # Tested with the race detector: packages that are pure Go, and charts, which alone keeps something that several goroutines
 # may reach. The others run statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
 RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
 RACED_NAMES := /(records|units|stats|charts)$$
 
-.PHONY: help build charts demo test style recompute crosscheck kill clean
+.PHONY: help build charts demo test style recompute crosscheck kill public fuzz clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
@@ -48,6 +48,7 @@ recompute: ## ledger and measures against the second implementation, in Python 3
 	python3 testdata/recompute/recompute.py --self-test
 	python3 testdata/recompute/test_edges.py
 	python3 testdata/recompute/make_case.py --check
+	python3 -B testdata/exports/make.py --check
 	go test -buildvcs=false -tags recompute -run Recompute -v ./cmd/tripwake
 
 crosscheck: ## statistics against R (survival) and Python (scipy, statsmodels)
@@ -57,5 +58,16 @@ crosscheck: ## statistics against R (survival) and Python (scipy, statsmodels)
 kill: charts ## 200 loads killed at any moment: the store is as before or as after, opens, and takes the load again
 	go test -buildvcs=false -tags kill -run TestKilledLoads -v ./cmd/tripwake
 
+public: ## loads public tables of other fields, fetched from npm, through the door of exports
+	cd testdata/public && npm ci --ignore-scripts --no-audit --no-fund
+	go test -buildvcs=false -tags public -run Public -v ./cmd/tripwake
+
+FUZZTIME ?= 30s
+FUZZED := pipeline/intake:FuzzDialect pipeline/layout:FuzzLayout pipeline/normalise:FuzzNumbers pipeline/normalise:FuzzTimes pipeline/normalise:FuzzFolds pipeline/units:FuzzUnits
+
+fuzz: ## random exports, layouts, numbers, times and units, FUZZTIME (30s) for each target
+	@for target in $(FUZZED); do echo "== $$target"; \
+	go test -buildvcs=false -run '^$$' -fuzz "^$${target#*:}$$" -fuzztime $(FUZZTIME) ./$${target%:*}; done
+
 clean: ## removes all that was made
-	rm -rf bin demo $(RUNTIME)/node_modules $(BUNDLE)
+	rm -rf bin demo testdata/public/node_modules $(RUNTIME)/node_modules $(BUNDLE)

@@ -80,7 +80,7 @@ func killed(t *testing.T, binary string) {
 		t.Fatalf("invent: %s", messages)
 	}
 	began := time.Now()
-	want, messages, code := run(t, binary, "load", exports, "--store", filepath.Join(folder, "whole.duckdb"), "--time-zone", "America/Chicago", "--format", "json")
+	want, messages, code := run(t, binary, "load", exports, "--layout", filepath.Join(exports, "layout.yaml"), "--store", filepath.Join(folder, "whole.duckdb"), "--time-zone", "America/Chicago", "--format", "json")
 	if code != 0 {
 		t.Fatalf("load: %s", messages)
 	}
@@ -91,7 +91,7 @@ func killed(t *testing.T, binary string) {
 		path := filepath.Join(folder, "killed.duckdb")
 		os.Remove(path)
 		os.Remove(path + ".wal")
-		cmd, done := start(t, binary, "load", exports, "--store", path, "--time-zone", "America/Chicago")
+		cmd, done := start(t, binary, "load", exports, "--layout", filepath.Join(exports, "layout.yaml"), "--store", path, "--time-zone", "America/Chicago")
 		after := took * time.Duration(20+25*i+random.IntN(25)) / 100
 		time.Sleep(after)
 		if err := cmd.Process.Kill(); err != nil {
@@ -102,7 +102,7 @@ func killed(t *testing.T, binary string) {
 		if i < 2 {
 			continue
 		}
-		if out, messages, code := run(t, binary, "load", exports, "--store", path, "--time-zone", "America/Chicago", "--format", "json"); code != 0 || files(t, out) != all {
+		if out, messages, code := run(t, binary, "load", exports, "--layout", filepath.Join(exports, "layout.yaml"), "--store", path, "--time-zone", "America/Chicago", "--format", "json"); code != 0 || files(t, out) != all {
 			t.Errorf("loading again after a kill at %v: code %d, %s", after, code, messages)
 		}
 	}

@@ -3,11 +3,11 @@ package pipeline
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 
 	"tripwake/pipeline/intake"
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/normalise"
+	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
 
@@ -18,6 +18,7 @@ type staged struct {
 	look           normalise.Look
 	plan           normalise.Plan
 	gaps           []shift
+	filtered       int64 // records that the layout leaves out
 
 	fileID    int64
 	recordNo  string // SQL: the record number of staged row r
@@ -28,23 +29,11 @@ type staged struct {
 }
 
 // stage reads one file's text and holds the number of records that the engine delivered against the number that is there.
-func (l *loading) stage(c intake.Candidate, scratch string, number int) (*staged, error) {
-	source, err := intake.Inspect(c, scratch, number)
-	if err != nil {
-		return nil, err
-	}
-	s := &staged{Source: source, table: fmt.Sprintf("staged_%d", number), rejects: fmt.Sprintf("rejects_%d", number)}
+func (l *loading) stage(s *staged) error {
 	if _, err := l.engine.Exec(s.StageSQL(s.table, s.rejects)); err != nil {
-		return nil, fmt.Errorf("%s: %w", s.Name, err)
+		return err
 	}
-	if err := l.count(s); err != nil {
-		return nil, fmt.Errorf("%s: %w", s.Name, err)
-	}
-	if err := l.look(s); err != nil {
-		return nil, fmt.Errorf("%s: %w", s.Name, err)
-	}
-	s.plan = normalise.NewPlan(source, l.options.Zone, s.look)
-	return s, nil
+	return l.count(s)
 }
 
 func (l *loading) count(s *staged) error {
@@ -60,24 +49,41 @@ func (l *loading) count(s *staged) error {
 		return fmt.Errorf("holds %d records but %d could be read; look for a quote that is opened and never closed", s.Records, rows+int64(len(rejected)))
 	}
 	s.gaps = shifts(append(rejected, s.Blank...))
-	s.row.Read, s.row.Refused = s.Records, int64(len(rejected))
-	return nil
+	return l.offer(s, rows, int64(len(rejected)))
 }
 
-func (l *loading) look(s *staged) error {
-	var commas, points int64
-	err := l.engine.Ask(normalise.LookSQL(s.Source, s.table), &s.look.FirstYear, &s.look.LastYear, &commas, &points)
-	s.look.DecimalComma = commas > 0 && points == 0
-	return err
+// offer counts what the file offers to its table: its records, or, where they have a column for each quantity, the filled cells
+// of those; records that the layout filters out are none. A record that does not fit the header is one, whatever it holds.
+func (l *loading) offer(s *staged, rows, rejected int64) error {
+	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, s.table)); err != nil {
+		return err
+	}
+	offered := rows
+	if s.Layout != nil && s.Layout.Where != nil {
+		if err := l.engine.Ask("select count(*) from staged", &offered); err != nil {
+			return err
+		}
+	}
+	s.filtered = rows - offered
+	if err := l.look(s); err != nil {
+		return err
+	}
+	if s.plan = normalise.NewPlan(s.Source, l.options.Zone, s.look); s.plan.Wide() {
+		if err := l.engine.Ask(s.plan.FilledSQL(), &offered); err != nil {
+			return err
+		}
+	}
+	s.row.Read, s.row.Refused = offered+rejected, rejected
+	return nil
 }
 
 // keepFile types, keeps and accounts for the rows of one staged source.
 func (l *loading) keepFile(s *staged) error {
-	if _, err := l.engine.Exec(fmt.Sprintf("create or replace temp view staged as select rowid as r, * from %s", s.table)); err != nil {
+	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, s.table)); err != nil {
 		return err
 	}
 	if len(s.gaps) > mostBranches {
-		if _, err := l.engine.Exec(recordNumbersSQL(s.gaps)); err != nil {
+		if _, err := l.engine.Exec(recordNumbersSQL(s.table, s.gaps)); err != nil {
 			return err
 		}
 	}
@@ -93,7 +99,7 @@ func (l *loading) keepFile(s *staged) error {
 // typed makes the typed rows. Where nothing else looks at them twice they are a view, worked out as they are stored:
 // rows of a long device log are then written once.
 func (l *loading) typed(s *staged) error {
-	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL("view")); err != nil {
+	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL("view", owners(s.Table))); err != nil {
 		return err
 	}
 	touched, err := l.touched(s)
@@ -105,7 +111,7 @@ func (l *loading) typed(s *staged) error {
 		return nil
 	}
 	s.relation = "table"
-	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table"))
+	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table", owners(s.Table)))
 	return err
 }
 
@@ -151,18 +157,26 @@ func (l *loading) touched(s *staged) (bool, error) {
 	return n > 0, err
 }
 
+// owners joins the rows of a log to whose they are.
+func owners(t records.Table) string {
+	if !t.Log {
+		return ""
+	}
+	return link.OwnerJoin("span_hours", t.When)
+}
+
 // keep stores the rows that are not refused and not stored already.
 func (l *loading) keep(s *staged) error {
-	join := ""
-	if s.Table.Log {
-		join = link.OwnerJoin("span_hours", s.Table.When)
+	owner, join := "h.transport_id", owners(s.Table)
+	if s.plan.Wide() {
+		owner, join = "r.owner", ""
 	}
 	refused, matched, repeats := s.plan.RefusedSQL(), "", ""
 	if !s.untouched {
 		matched, repeats = store.MatchedSQL(s.Table, refused), store.RepeatsSQL(s.fileID, s.recordNo)
 	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, join))
+	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
 	if err != nil {
 		return err
 	}
@@ -179,9 +193,7 @@ func (l *loading) refuse(s *staged) error {
 	}
 	if s.row.Stored+s.row.Refused < s.row.Read {
 		refused, err := l.engine.Exec(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
-			select %d, %s, column_name, reason, expected, cells
-			from (%s) join (select r, [%s] as cells from suspects) using (r) order by r`,
-			s.fileID, s.recordNo, s.plan.RefusedRowsSQL(), stagedColumns(len(s.Header))))
+			select %d, %s, column_name, reason, expected, cells from (%s) order by r`, s.fileID, s.recordNo, s.plan.RefusedRowsSQL()))
 		if err != nil {
 			return err
 		}
@@ -230,25 +242,24 @@ func (l *loading) account(s *staged) error {
 	s.row.FileID, s.row.LoadID, s.row.Path, s.row.SHA256 = s.fileID, l.loadID, s.Name, s.SHA256
 	s.row.Bytes, s.row.Encoding, s.row.Delimiter = s.Bytes, s.Encoding, string(s.Delimiter)
 	s.row.Table, s.row.Header = s.Table.Name, texts
+	if s.Layout != nil {
+		s.row.SourceLine = s.Layout.Line
+	}
 	return l.engine.AddFile(s.row)
 }
 
 func (s *staged) remarks() []string {
 	var lines []string
-	if unread := s.Unread(); len(unread) > 0 {
+	if unread := s.Unread(); len(unread) > 0 && s.Layout == nil {
 		text, _ := json.Marshal(unread)
 		lines = append(lines, fmt.Sprintf("%s: columns %s are none of table %s; their cells were not read", s.Name, text, s.Table.Name))
 	}
+	lines = append(lines, s.dialectRemarks()...)
 	if s.look.DecimalComma {
 		lines = append(lines, fmt.Sprintf("%s: the comma was read as the decimal sign", s.Name))
 	}
-	return lines
-}
-
-func stagedColumns(n int) string {
-	names := make([]string, n)
-	for i := range names {
-		names[i] = fmt.Sprintf("c%d", i)
+	if s.filtered > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %d records were left out, as %s line %d asks", s.Name, s.filtered, s.Layout.File, s.Layout.Where.Line))
 	}
-	return strings.Join(names, ", ")
+	return lines
 }

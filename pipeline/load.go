@@ -10,42 +10,56 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path"
+	"slices"
 	"strings"
 	"time"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
 
-// Options of a load. Zone is the team's; times without an offset are local to it. Now and Program go into the ledger.
+// Options of a load. Zone is the team's; times without an offset are local to it. Layout says what files that bear no
+// canonical names hold; without one it is empty. Now and Program go into the ledger.
 type Options struct {
 	Zone     *time.Location
+	Layout   layout.Layout
 	Now      time.Time
 	Program  string
-	Progress func(step string, done, total int64) // bytes gone through, of twice the files' size; may be nil
+	Progress func(step string, done, total int64) // bytes gone through, of three times the files' size; may be nil
+	Say      func(line string)                    // what will be read as what, before it is; may be nil
 }
 
-// Outcome is what a load did: its number in the ledger, and remarks for people, a line each, such as files passed over.
+// Outcome is what a load did: its number in the ledger, remarks for people, a line each, such as files passed over, and the first
+// file of each source of the layout, or of each table where there is none.
 type Outcome struct {
 	LoadID  int64
 	Remarks []string
+	Sources []Loaded
+
+	ByLayout bool // some files were read by a layout
+}
+
+// Loaded is one file in the ledger, with the columns of the table that it gives.
+type Loaded struct {
+	FileID      int64
+	File, Table string
+	Columns     []string
 }
 
 // Load finds the exports in paths and brings them into the store: find, inspect and stage each; then, in one
 // transaction, normalise, link, keep and account for each.
 func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outcome, error) {
-	found, err := intake.Find(paths)
+	found, err := intake.Find(paths, o.Layout)
 	if err != nil {
 		return Outcome{}, err
 	}
-	var out Outcome
-	for _, name := range found.PassedOver {
-		out.Remarks = append(out.Remarks, name+": not read, since its name begins with no table's name")
-	}
+	out := Outcome{Remarks: passedOver(found, o.Layout)}
 	if len(found.Candidates) == 0 {
-		return out, fmt.Errorf("%v: no export found; expected CSV files whose names begin with a table's name, such as transports.csv or alarms-2026.csv", paths)
+		return out, fmt.Errorf("%v: no export found; %s", paths, expectedNames(o.Layout))
 	}
 	scratch, err := scratchFolder(st.Path())
 	if err != nil {
@@ -65,6 +79,37 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 		return l.keepAll(sources, &out)
 	})
 	return out, err
+}
+
+// passedOver remarks on files that were not read, and on sources of the layout that read none.
+func passedOver(found intake.Found, by layout.Layout) []string {
+	var remarks []string
+	for _, name := range found.PassedOver {
+		switch {
+		case by.Name == "" && path.Base(name) == RefusedLayout:
+			remarks = append(remarks, name+": not read; to read exports by it, name it with --layout")
+		case by.Name == "":
+			remarks = append(remarks, name+": not read, since its name begins with no table's name")
+		case path.Base(name) != by.Name:
+			remarks = append(remarks, fmt.Sprintf("%s: not read, since no source of %s names it and its name begins with no table's name", name, by.Name))
+		}
+	}
+	for _, s := range found.Idle {
+		remarks = append(remarks, fmt.Sprintf("%s line %d: no file is named like %q", s.File, s.Line, s.Files))
+	}
+	return remarks
+}
+
+func expectedNames(by layout.Layout) string {
+	const canonical = "CSV files whose names begin with a table's name, such as transports.csv or alarms-2026.csv"
+	if by.Name == "" {
+		return "expected " + canonical + "; for other names write a layout and name it with --layout"
+	}
+	var patterns []string
+	for _, s := range by.Sources {
+		patterns = append(patterns, s.Files)
+	}
+	return fmt.Sprintf("expected files named like %q, as %s says, or %s", patterns, by.Name, canonical)
 }
 
 // scratchFolder makes the folder for copies of exports in plain text. It lies beside the store, which one load alone can
@@ -93,26 +138,49 @@ type loading struct {
 	covered   map[string]bool // logs whose stored times are told in a temporary table
 }
 
-// stageAll reads every file's text before anything is written. The engine goes through rows of its own open transaction
-// with one thread only, so text staged inside it would take twice as long to normalise.
-func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *Outcome) ([]*staged, error) {
+// inspectAll finds the header of every file, counts its records and says what will be read as what, so that a layout that does
+// not fit is noticed before the work begins.
+func (l *loading) inspectAll(candidates []intake.Candidate, scratch string, out *Outcome) ([]*staged, error) {
 	for _, c := range candidates {
-		l.total += 2 * c.Bytes
+		l.total += 3 * c.Bytes
 	}
 	var all []*staged
 	for i, c := range candidates {
-		l.report("reading "+c.Name, 0)
-		s, err := l.stage(c, scratch, i)
+		l.report("looking at "+c.Name, 0)
+		source, err := intake.Inspect(c, scratch, i)
 		if errors.Is(err, intake.ErrForeign) && !c.Asked {
 			out.Remarks = append(out.Remarks, "not read: "+err.Error())
-			l.report("passing over "+c.Name, 2*c.Bytes)
+			l.report("passing over "+c.Name, 3*c.Bytes)
 			continue
 		}
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, s)
-		l.report("reading "+c.Name, c.Bytes)
+		all = append(all, &staged{Source: source, table: fmt.Sprintf("staged_%d", i), rejects: fmt.Sprintf("rejects_%d", i)})
+		l.report("looking at "+c.Name, c.Bytes)
+	}
+	out.Remarks = append(out.Remarks, unreadByLayout(all)...)
+	if l.options.Say != nil {
+		for _, line := range outline(all, l.options.Zone) {
+			l.options.Say(line)
+		}
+	}
+	return all, nil
+}
+
+// stageAll reads every file's text before anything is written. The engine goes through rows of its own open transaction
+// with one thread only, so text staged inside it would take twice as long to normalise.
+func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *Outcome) ([]*staged, error) {
+	all, err := l.inspectAll(candidates, scratch, out)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range all {
+		l.report("reading "+s.Name, 0)
+		if err := l.stage(s); err != nil {
+			return nil, fmt.Errorf("%s: %w", s.Name, err)
+		}
+		l.report("reading "+s.Name, s.Bytes)
 	}
 	return all, nil
 }
@@ -120,7 +188,9 @@ func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *O
 // keepAll takes the staged sources in turn; the tables that own device rows come first, so before the first log the
 // owners of each device's time are settled.
 func (l *loading) keepAll(sources []*staged, out *Outcome) error {
-	loadID, fileID, err := l.engine.BeginLoad(l.options.Now, l.options.Program, l.options.Zone.String())
+	by := l.options.Layout
+	loadID, fileID, err := l.engine.BeginLoad(store.LoadRow{At: l.options.Now, Program: l.options.Program, Zone: l.options.Zone.String(),
+		Layout: by.Name, LayoutSHA256: by.SHA256, LayoutText: by.Text})
 	if err != nil {
 		return err
 	}
@@ -137,9 +207,18 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 			return fmt.Errorf("%s: %w; nothing was stored", s.Name, err)
 		}
 		out.Remarks = append(out.Remarks, s.remarks()...)
+		out.ByLayout = out.ByLayout || s.Layout != nil
+		if first(sources[:i], s) {
+			out.Sources = append(out.Sources, Loaded{s.fileID, s.Name, s.Table.Name, s.plan.Given()})
+		}
 		l.report("storing "+s.Name, s.Bytes)
 	}
 	return l.link()
+}
+
+// first says that none of the files before was read in the same way.
+func first(before []*staged, s *staged) bool {
+	return !slices.ContainsFunc(before, func(b *staged) bool { return b.Layout == s.Layout && b.Table.Name == s.Table.Name })
 }
 
 func (l *loading) report(step string, bytes int64) {

@@ -51,13 +51,13 @@ func shifts(gaps []int64) []shift {
 	return steps
 }
 
-// recordNumbersSQL makes the table that recordNumberSQL looks into where there are many gaps.
-func recordNumbersSQL(steps []shift) string {
+// recordNumbersSQL makes the table that recordNumberSQL looks into where there are many gaps; table holds all staged rows.
+func recordNumbersSQL(table string, steps []shift) string {
 	values := make([]string, len(steps))
 	for i, s := range steps {
 		values[i] = fmt.Sprintf("(%d, %d)", s.from, s.by)
 	}
 	return fmt.Sprintf(`create or replace temp table record_numbers as
 		select s.r as staged_row, s.r + 2 + max(coalesce(g.shift, 0)) over (order by s.r) as n
-		from staged s left join (values %s) g(first_row, shift) on g.first_row = s.r`, strings.Join(values, ", "))
+		from (select rowid as r from %s) s left join (values %s) g(first_row, shift) on g.first_row = s.r`, table, strings.Join(values, ", "))
 }

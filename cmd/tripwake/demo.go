@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tripwake/pipeline/invent"
+	"tripwake/pipeline/layout"
 )
 
 // demoTeam runs the invented transports.
@@ -50,7 +51,7 @@ func (a *app) runDemo(ctx context.Context, out string) error {
 	if err := demoKey(a.keyFile(path)); err != nil {
 		return err
 	}
-	if _, err := a.loadPaths(ctx, path, []string{exports}); err != nil {
+	if _, err := a.loadPaths(ctx, path, []string{exports}, layout.Layout{}); err != nil {
 		return err
 	}
 	report, err := a.writeCommittee(ctx, path, "", out, false, false)

@@ -29,7 +29,7 @@ var imports = map[string]struct {
 	may []string
 	why string
 }{
-	"cmd/tripwake": {[]string{"reports", "queries", "queries/measures", "pipeline", "pipeline/invent", "pipeline/store"},
+	"cmd/tripwake": {[]string{"reports", "queries", "queries/measures", "pipeline", "pipeline/draft", "pipeline/invent", "pipeline/layout", "pipeline/store"},
 		"the commands put the parts together; they open the store, and take answers from queries, never from its tables"},
 	"reports": {[]string{"reports/charts", "queries", "queries/measures", "queries/stats"},
 		"a report lays out answers; of stats it takes the names of the rules of signals alone; it sees neither store nor pipeline"},
@@ -41,13 +41,15 @@ var imports = map[string]struct {
 	"queries/allowed": {nil, "LEAF: judges the parse of a statement alone"},
 	"queries/views":   {nil, "LEAF: SQL texts"},
 	"queries/stats":   {nil, "LEAF: statistics over plain slices, which can be held to published values alone"},
-	"pipeline": {[]string{"pipeline/intake", "pipeline/normalise", "pipeline/link", "pipeline/store", "pipeline/records"},
+	"pipeline": {[]string{"pipeline/intake", "pipeline/layout", "pipeline/normalise", "pipeline/link", "pipeline/store", "pipeline/records"},
 		"Load calls the stages in order"},
-	"pipeline/intake":          {[]string{"pipeline/records", "pipeline/units", "pipeline/store"}, "tables are told by name and header, a header may bear a unit; store quotes names"},
-	"pipeline/normalise":       {[]string{"pipeline/intake", "pipeline/records", "pipeline/units", "pipeline/store"}, "text to typed values: needs the source, the columns, the units"},
+	"pipeline/intake":          {[]string{"pipeline/layout", "pipeline/records", "pipeline/units", "pipeline/store"}, "tables are told by name and header, a header may bear a unit; store quotes names"},
+	"pipeline/normalise":       {[]string{"pipeline/intake", "pipeline/layout", "pipeline/records", "pipeline/units", "pipeline/store"}, "text to typed values: needs the source, the columns, the units"},
+	"pipeline/draft":           {[]string{"pipeline/intake", "pipeline/layout", "pipeline/records", "pipeline/units"}, "samples of files held against columns and units, written as a layout; it stores nothing"},
 	"pipeline/link":            {nil, "SQL for whose a device row is; it knows the store's tables by name only"},
 	"pipeline/store":           {[]string{"pipeline/records"}, "the schema is made from the record contract"},
 	"pipeline/records":         {nil, "LEAF: the record contract, known to all and knowing nobody"},
+	"pipeline/layout":          {[]string{"pipeline/records", "pipeline/units"}, "a layout is held against the record contract and the units when it is read"},
 	"pipeline/units":           {nil, "LEAF: units and their factors, which stand nowhere else"},
 	"pipeline/invent":          {nil, "invented exports must not be made by the code that reads them"},
 	"queries/stats/crosscheck": {nil, "a test only, of stats against R and Python"},
@@ -63,6 +65,7 @@ var outside = []struct {
 	{"github.com/marcboeker/go-duckdb/", []string{"pipeline/store"}, "one package knows the engine, so that it is opened in one way only"},
 	{"database/sql", []string{"pipeline/store", "queries"}, "store opens and lends, queries ask; all others speak of records and answers"},
 	{"database/sql/", []string{"pipeline/store"}, "what a driver needs"},
+	{"go.yaml.in/yaml/v3", []string{"pipeline/layout"}, "a layout is the one file that is read with its lines"},
 	{"github.com/spf13/", []string{"cmd/tripwake"}, "settings and command lines end where the program begins"},
 	{"github.com/schollz/progressbar/", []string{"cmd/tripwake"}, "only a command talks to a terminal"},
 	{"golang.org/x/term", []string{"cmd/tripwake"}, "only a command talks to a terminal"},
@@ -285,7 +288,7 @@ func committed(t *testing.T) []string {
 		})
 	}
 	var names []string
-	made := regexp.MustCompile(`^(\.git|bin|demo|reports/charts/runtime/(node_modules|dist))(/|$)`)
+	made := regexp.MustCompile(`^(\.git|bin|demo|reports/charts/runtime/(node_modules|dist)|testdata/public/node_modules)(/|$)`)
 	err := filepath.WalkDir(root, func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -411,9 +414,16 @@ func TestPipelineSQLStyle(t *testing.T) {
 	}
 }
 
-// The chart bundle is pinned: every package of its lock file has a checksum, and none comes from a folder or a repository.
-func TestChartBundleIsPinned(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join(root, "reports", "charts", "runtime", "package-lock.json"))
+// What npm brings is pinned: every package of the lock files has a checksum, and none comes from a folder or a repository.
+func TestPackagesArePinned(t *testing.T) {
+	for _, folder := range []string{"reports/charts/runtime", "testdata/public"} {
+		holdPinned(t, filepath.Join(root, filepath.FromSlash(folder), "package-lock.json"))
+	}
+}
+
+func holdPinned(t *testing.T, path string) {
+	t.Helper()
+	text, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}

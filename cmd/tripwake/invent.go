@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -13,15 +14,16 @@ import (
 func (a *app) inventRecords() *cobra.Command {
 	o := invent.Options{}
 	var out string
+	var canonical bool
 	cmd := &cobra.Command{
 		Use:   "invent --out DIR",
-		Short: "Write invented exports of an invented team",
+		Short: "Write invented exports of an invented team, in several dialects, with a layout beside them",
 		Args:  noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if out == "" {
 				return usage(errors.New("--out: name the folder for the invented exports"))
 			}
-			o.TimeZone = a.inventedZone()
+			o.TimeZone, o.Shaped = a.inventedZone(), !canonical
 			summary, err := invent.Write(cmd.Context(), out, o)
 			if err != nil {
 				return err
@@ -29,11 +31,16 @@ func (a *app) inventRecords() *cobra.Command {
 			for _, file := range summary.Files {
 				fmt.Fprintln(a.out, file)
 			}
-			a.say("the times in these files are local to %s: load them with --time-zone %s", o.TimeZone, o.TimeZone)
+			by := ""
+			if o.Shaped {
+				by = " --layout " + filepath.Join(out, invent.LayoutName)
+			}
+			a.say("the times in these files are local to %[1]s: tripwake load %[2]s%[3]s --time-zone %[1]s", o.TimeZone, out, by)
 			return nil
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "folder for the exports")
+	cmd.Flags().BoolVar(&canonical, "canonical", false, "all exports under canonical names, which need no layout")
 	cmd.Flags().IntVar(&o.Transports, "transports", 1080, "how many transports")
 	cmd.Flags().IntVar(&o.Months, "months", 18, "over how many months, from January 2025")
 	cmd.Flags().DurationVar(&o.Every, "every", 10*time.Second, "time between two readings")

@@ -19,12 +19,14 @@ import (
 func (a *app) ledger() *cobra.Command {
 	var format, refused string
 	var loadID int64
-	var strict, loads bool
+	var strict, loads, clocks bool
 	cmd := &cobra.Command{
 		Use:   "ledger",
 		Short: "Show what became of every row that was read",
 		Long: "Shows for each file and table that read = stored + repeated + refused, with the reasons. A file is its name and\n" +
-			"content; loads of one file are added up. --refused DIR exports the refused rows, to be mended and loaded again.",
+			"content; loads of one file are added up. --refused DIR exports the refused rows, to be mended and loaded again.\n" +
+			"--clocks shows instead how each device's log runs beside its transports, in minutes, and the line of a layout that would\n" +
+			"put a clock right that runs ahead or behind by a constant offset.",
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) (err error) {
 			if err := checkFormat(format); err != nil {
@@ -41,6 +43,9 @@ func (a *app) ledger() *cobra.Command {
 				return err
 			}
 			defer func() { err = errors.Join(err, st.Close()) }()
+			if clocks {
+				return a.printClocks(cmd.Context(), st, format)
+			}
 			entries, err := st.Ledger(cmd.Context(), loadID)
 			if err != nil {
 				return err
@@ -64,6 +69,7 @@ func (a *app) ledger() *cobra.Command {
 	cmd.Flags().BoolVar(&loads, "loads", false, "list the loads instead, undone ones among them")
 	cmd.Flags().Int64Var(&loadID, "load", 0, "number of one load; 0: all")
 	cmd.Flags().StringVar(&refused, "refused", "", "folder into which the refused rows are exported as CSV")
+	cmd.Flags().BoolVar(&clocks, "clocks", false, "show how each device's log runs beside its transports")
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
 	return cmd
 }

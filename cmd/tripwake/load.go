@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strconv"
 	"time"
 
@@ -13,21 +14,19 @@ import (
 	"golang.org/x/term"
 
 	"tripwake/pipeline"
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/store"
 )
 
 func (a *app) load() *cobra.Command {
-	var format string
-	var strict bool
+	var format, layoutFile string
+	var strict, dry bool
 	var undo int64
 	cmd := &cobra.Command{
 		Use:   "load PATH…",
 		Short: "Load CSV exports into the store and print what became of each row",
-		Long: "Loads the CSV files named, and those in the folders named, whose names begin with a table's name (transports.csv,\n" +
-			"alarms-2026.csv). Prints the ledger of this load: read = stored + repeated + refused for each file and table.\n\n" +
-			"--undo ID takes an earlier load back instead (`tripwake ledger --loads` lists them): the store then answers as if it had\n" +
-			"never been; rows that later loads hold too stay, as theirs. Prints the ledger of what remains.",
-		Args: loadArguments(&undo),
+		Long:  loadHelp + layoutHelp() + undoHelp,
+		Args:  loadArguments(&undo),
 		RunE: func(cmd *cobra.Command, paths []string) error {
 			if err := checkFormat(format); err != nil {
 				return err
@@ -39,11 +38,19 @@ func (a *app) load() *cobra.Command {
 				}
 				return a.printLedger(format, entries)
 			}
-			entries, err := a.loadPaths(cmd.Context(), a.settings.store, paths)
+			by, err := readLayout(layoutFile)
 			if err != nil {
 				return err
 			}
-			a.warnOfZone()
+			load := a.loadPaths
+			if dry {
+				load = a.tryPaths(format)
+			}
+			entries, err := load(cmd.Context(), a.settings.store, paths, by)
+			if err != nil {
+				return err
+			}
+			a.warnOfZone(by)
 			if err := a.printLedger(format, entries); err != nil {
 				return err
 			}
@@ -51,13 +58,50 @@ func (a *app) load() *cobra.Command {
 		},
 	}
 	addFormat(cmd, &format)
+	cmd.Flags().StringVar(&layoutFile, "layout", "", "YAML file that says which exports feed which table, and how")
+	cmd.Flags().BoolVar(&dry, "dry-run", false, "show the first rows as they would be stored, and what would be refused; store nothing")
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
 	cmd.Flags().Int64Var(&undo, "undo", 0, "number of an earlier load to take back, instead of loading")
 	return cmd
 }
 
+// loadHelp is what load does, for help.
+const loadHelp = "Loads the CSV files named, and those in the folders named, whose names begin with a table's name (transports.csv,\n" +
+	"alarms-2026.csv), and those that a layout names. Prints the ledger of this load: read = stored + repeated + refused for\n" +
+	"each file and table. With --layout it says before which header is read as which column."
+
+// undoHelp is what load --undo does, for help.
+const undoHelp = "\n\n--undo ID takes an earlier load back instead (`tripwake ledger --loads` lists them): the store then answers as if it had\n" +
+	"never been; rows that later loads hold too stay, as theirs. Prints the ledger of what remains."
+
+// layoutHelp lists the keys of a layout.
+func layoutHelp() string {
+	text := "\n\nThe keys of a layout:"
+	level := ""
+	for _, k := range layout.Keys() {
+		if k.Level != level {
+			level = k.Level
+			text += "\n  of a " + level
+		}
+		text += fmt.Sprintf("\n    %-13s %s: %s", k.Name, k.Meaning, k.Takes)
+	}
+	return text
+}
+
+// readLayout reads the layout named; none is an empty one. A layout that is wrong is wrong use.
+func readLayout(path string) (layout.Layout, error) {
+	if path == "" {
+		return layout.Layout{}, nil
+	}
+	by, err := layout.Read(path)
+	return by, usage(err)
+}
+
 // warnOfZone says what local times are taken for where nobody has said so.
-func (a *app) warnOfZone() {
+func (a *app) warnOfZone(by layout.Layout) {
+	if len(by.Sources) > 0 && !slices.ContainsFunc(by.Sources, func(s layout.Source) bool { return s.Zone == nil }) {
+		return
+	}
 	for _, s := range a.settings.origins {
 		if s.Key == "time_zone" && s.From == "default" {
 			a.say("time_zone is not set: times without an offset were taken for UTC; set the team's zone with --time-zone or in %s", settingsFile)
@@ -66,15 +110,13 @@ func (a *app) warnOfZone() {
 }
 
 // loadPaths loads exports into the store at path and tells people what was refused.
-func (a *app) loadPaths(ctx context.Context, path string, paths []string) (entries []store.Entry, err error) {
+func (a *app) loadPaths(ctx context.Context, path string, paths []string, by layout.Layout) (entries []store.Entry, err error) {
 	st, err := store.Open(ctx, path, a.settings.engine)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	bar := a.progress()
-	outcome, err := pipeline.Load(ctx, st, paths, pipeline.Options{Zone: a.settings.zone, Now: now(), Program: version, Progress: bar.show})
-	bar.end()
+	outcome, err := a.loadInto(ctx, st, paths, by)
 	if err != nil {
 		return nil, err
 	}
@@ -82,6 +124,14 @@ func (a *app) loadPaths(ctx context.Context, path string, paths []string) (entri
 		return nil, err
 	}
 	return entries, a.tell(ctx, st, outcome, entries)
+}
+
+// loadInto loads exports into an open store, with a bar on a terminal and, by a layout, a word before.
+func (a *app) loadInto(ctx context.Context, st *store.Store, paths []string, by layout.Layout) (pipeline.Outcome, error) {
+	bar := a.progress()
+	defer bar.end()
+	return pipeline.Load(ctx, st, paths, pipeline.Options{Zone: a.settings.zone, Layout: by, Now: now(), Program: version, Progress: bar.show,
+		Say: func(line string) { a.say("%s", line) }})
 }
 
 // Refused rows are told one by one up to so many of each file, and so many in all.
@@ -102,12 +152,12 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 	for _, r := range refusals[:min(len(refusals), shownInAll)] {
 		a.say("%s", refusalLine(r))
 	}
-	a.tellSums(entries)
-	return nil
+	a.tellSums(entries, outcome.ByLayout)
+	return a.tellClocks(ctx, st)
 }
 
 // tellSums says how much was refused in all and what to do about it.
-func (a *app) tellSums(entries []store.Entry) {
+func (a *app) tellSums(entries []store.Entry, layouts bool) {
 	var rows, cells int64
 	columns := map[string]int64{}
 	for _, e := range entries {
@@ -119,8 +169,12 @@ func (a *app) tellSums(entries []store.Entry) {
 	if cells > 0 {
 		a.say("%d cells refused (%s); their rows were stored without them", cells, countsText(columns))
 	}
+	by := ""
+	if layouts {
+		by = " --layout DIR/" + pipeline.RefusedLayout
+	}
 	if rows > 0 {
-		a.say("%d rows refused; to mend them: tripwake ledger --refused DIR, mend them there, tripwake load DIR", rows)
+		a.say("%d rows refused; to mend them: tripwake ledger --refused DIR, mend them there, tripwake load DIR%s", rows, by)
 	}
 }
 

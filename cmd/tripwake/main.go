@@ -113,7 +113,7 @@ func (a *app) root() *cobra.Command {
 		a.started = true
 		return nil
 	}
-	root.AddCommand(a.demo(), a.inventRecords(), a.load(), a.ledger(), a.measure(), a.query(), a.report(), a.showSettings())
+	root.AddCommand(a.demo(), a.inventRecords(), a.draftLayout(), a.load(), a.ledger(), a.measure(), a.query(), a.report(), a.showSettings())
 	return root
 }
 

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -104,7 +105,14 @@ func (a *app) committeeInput(ctx context.Context, st *store.Store, monthAsked st
 		return input, err
 	}
 	entries, err := st.Ledger(ctx, 0)
+	if err != nil {
+		return input, err
+	}
 	input.Ledger, input.Inputs = ledgerLines(entries)
+	layouts, err := st.Layouts(ctx)
+	for _, l := range layouts {
+		input.Inputs = append(input.Inputs, reports.InputFile{Name: l.Name, SHA256: l.SHA256})
+	}
 	return input, err
 }
 
@@ -112,7 +120,9 @@ func (a *app) committeeInput(ctx context.Context, st *store.Store, monthAsked st
 func ledgerLines(entries []store.Entry) (lines []reports.LedgerLine, files []reports.InputFile) {
 	at := map[string]int{}
 	for _, e := range entries {
-		files = append(files, reports.InputFile{Name: e.File, SHA256: e.SHA256})
+		if file := (reports.InputFile{Name: e.File, SHA256: e.SHA256}); !slices.Contains(files, file) {
+			files = append(files, file) // one file may feed several tables
+		}
 		i, ok := at[e.Table]
 		if !ok {
 			i = len(lines)

@@ -15,7 +15,16 @@ type count struct {
 	Blank   []int64 // numbers of blank records; the header is 1, blank records count
 	Longest int     // bytes of the longest record
 	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
+
+	LongestAt  int64 // number of the longest record
+	Broken     int64 // records in which something stands after a quoted cell
+	brokenHead bool  // the header is one
+	slashes    bool  // a quote after a backslash closed a cell after which more text stands
+	doubled    bool  // a quote was escaped by another, with no backslash before them
 }
+
+// backslashed says that quotes are escaped by backslashes: read as doubled ones they break cells, and none is doubled.
+func (c count) backslashed() bool { return c.slashes && !c.doubled }
 
 // countRecords walks the records of a file whose cells are parted by the delimiter.
 func countRecords(r io.Reader, delimiter rune) (count, error) {
@@ -26,6 +35,9 @@ func countRecords(r io.Reader, delimiter rune) (count, error) {
 	}
 	if err == nil && w.quoted {
 		err = fmt.Errorf("record %d: a quote is opened and never closed; close it or remove it", w.number)
+	}
+	if err == nil && w.count.brokenHead && !w.count.backslashed() {
+		err = errors.New("record 1: something stands after a quoted cell of the header; mend the quotes")
 	}
 	w.count.Mixed = w.ends[bare] && w.ends[paired] || w.ends[single]
 	return w.count, err
@@ -41,6 +53,8 @@ type walker struct {
 	length    int   // bytes of this record so far
 	quoted    bool  // inside a quoted cell
 	closed    bool  // a quoted cell was closed just before, but for blanks
+	slashed   bool  // by a quote that stands after a backslash
+	broken    bool  // something stands after a quoted cell of this record
 	last      byte  // the last byte of this record that is no blank, 0 where there is none
 	blanks    int   // how many blanks follow that
 	ends      [4]bool
@@ -112,8 +126,10 @@ func (w *walker) next(part []byte) int {
 func (w *walker) quote() {
 	switch {
 	case w.quoted:
-		w.quoted, w.closed = false, true
+		w.quoted, w.closed, w.slashed = false, true, w.last == '\\' && w.blanks == 0
 	case w.closed || (w.last == 0 || w.last == w.delimiter) && w.blanks <= 1:
+		w.count.doubled = w.count.doubled || w.closed && w.blanks == 0 && !w.slashed
+		w.broken = w.broken || w.closed && w.blanks > 0
 		w.quoted, w.closed = true, false
 	}
 	w.length++
@@ -124,6 +140,9 @@ func (w *walker) pass(part []byte) {
 	w.length += len(part)
 	text := bytes.TrimRight(part, " ")
 	if len(text) > 0 {
+		if w.closed && bytes.TrimLeft(text, " ")[0] != w.delimiter {
+			w.broken, w.count.slashes = true, w.count.slashes || w.slashed
+		}
 		w.last, w.blanks, w.closed = text[len(text)-1], 0, false
 	}
 	w.blanks += len(part) - len(text)
@@ -138,8 +157,14 @@ func (w *walker) end(way int) {
 	case w.number > 1:
 		w.count.Records++
 	}
-	w.count.Longest = max(w.count.Longest, w.length)
-	w.length, w.last, w.blanks, w.closed = 0, 0, 0, false
+	if w.broken {
+		w.count.Broken++
+		w.count.brokenHead = w.count.brokenHead || w.number == 1
+	}
+	if w.length > w.count.Longest {
+		w.count.Longest, w.count.LongestAt = w.length, w.number
+	}
+	w.length, w.last, w.blanks, w.closed, w.broken = 0, 0, 0, false, false
 }
 
 // eachLine gives each line without its line feed; a line longer than a block comes in parts, the last of them whole, and

@@ -1,9 +1,7 @@
 package intake
 
 import (
-	"bufio"
 	"bytes"
-	"compress/gzip"
 	"errors"
 	"fmt"
 	"io"
@@ -31,15 +29,20 @@ const blockSize = 1 << 20
 
 // tellEncoding reads as much of a file as it needs: a mark decides, then zero bytes at even or odd places, and a file that
 // is not UTF-8 throughout is taken for Windows-1252, in which every byte but five is a character.
-func tellEncoding(path string) (string, error) {
-	r, closeFile, err := openBytes(path)
+func tellEncoding(c Candidate) (string, error) {
+	r, closeFile, err := c.open()
 	if err != nil {
 		return "", err
 	}
 	defer closeFile()
 	head, err := r.Peek(4096)
 	if err != nil && !errors.Is(err, io.EOF) {
-		return "", fmt.Errorf("%s: cannot be read: %w", path, err)
+		return "", fmt.Errorf("%s: cannot be read: %w", c.where(), err)
+	}
+	if asked := c.Dialect.Encoding; asked == utf8Text && byMark(head) == utf8Mark {
+		return utf8Mark, nil
+	} else if asked != "" {
+		return asked, nil
 	}
 	if name := byMark(head); name != "" {
 		return name, nil
@@ -48,11 +51,11 @@ func tellEncoding(path string) (string, error) {
 		return name, nil
 	}
 	if bytes.IndexByte(head, 0) >= 0 {
-		return "", fmt.Errorf("%s: %w", path, errZeros)
+		return "", fmt.Errorf("%s: %w", c.where(), errZeros)
 	}
 	ok, err := validUTF8(r)
 	if err != nil {
-		return "", fmt.Errorf("%s: cannot be read: %w", path, err)
+		return "", fmt.Errorf("%s: cannot be read: %w", c.where(), err)
 	}
 	if ok {
 		return utf8Text, nil
@@ -146,51 +149,60 @@ func decoder(name string) encoding.Encoding {
 	return unicode.UTF8BOM
 }
 
-// plainText gives a path to the file's text as plain UTF-8: the file itself where it is that already, else a copy in the
-// scratch folder. Bytes pass through here, rows do not. A path with characters that are a pattern to the engine is copied
-// too: it would read other files under it.
-func plainText(path, encodingName, scratch string, number int) (plain string, copied bool, err error) {
-	if plain, err = filepath.Abs(path); err != nil {
-		return "", false, fmt.Errorf("%s: %w", path, err)
-	}
-	if encodingName == utf8Text && !compressed(path) && !strings.ContainsAny(plain, `*?[]{}\`) {
-		return plain, false, nil
-	}
-	r, closeFile, err := openBytes(path)
+// plainText gives the file's text as plain UTF-8: the file itself where it is that already, else a copy in the scratch
+// folder. Bytes pass through here, rows do not. A path with characters that are a pattern to the engine is copied too: it
+// would read other files under it.
+func (s *Source) plainText(c Candidate, scratch scratch) error {
+	plain, err := filepath.Abs(c.Path)
 	if err != nil {
-		return "", false, err
+		return fmt.Errorf("%s: %w", c.Path, err)
+	}
+	if s.Encoding == utf8Text && c.Member == "" && !c.gzipped() && !strings.ContainsAny(plain, `*?[]{}\`) {
+		s.Plain = plain
+		return nil
+	}
+	r, closeFile, err := c.open()
+	if err != nil {
+		return err
 	}
 	defer closeFile()
-	plain, err = scratchCopy(transform.NewReader(r, lenient(encodingName)), scratch, fmt.Sprintf("plain-%d.csv", number))
-	if err != nil {
-		return "", false, fmt.Errorf("scratch copy of %s: %w", path, err)
-	}
-	return plain, true, nil
+	return s.rewrite(transform.NewReader(r, lenient(s.Encoding)), scratch, "plain")
 }
 
-func scratchCopy(r io.Reader, scratch, name string) (string, error) {
-	target := filepath.Join(scratch, name)
+// scratch is where copies go: a folder, and the number of the source in it.
+type scratch struct {
+	folder string
+	number int
+}
+
+// rewrite makes what r gives the source's plain text, as a file of the scratch folder named for what was done. A copy that
+// it replaces goes.
+func (s *Source) rewrite(r io.Reader, to scratch, step string) error {
+	target := filepath.Join(to.folder, fmt.Sprintf("%s-%d.csv", step, to.number))
 	out, err := os.OpenFile(target, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
-		return "", err
+		return fmt.Errorf("scratch copy of %s: %w", s.Name, err)
 	}
-	_, err = io.Copy(out, r)
-	return target, errors.Join(err, out.Close())
+	if _, err = io.Copy(out, r); errors.Join(err, out.Close()) != nil {
+		return fmt.Errorf("scratch copy of %s: %w", s.Name, errors.Join(err, os.Remove(target)))
+	}
+	if s.copied {
+		if err := os.Remove(s.Plain); err != nil {
+			return fmt.Errorf("scratch copy of %s: %w", s.Name, err)
+		}
+	}
+	s.Plain, s.copied = target, true
+	return nil
 }
 
-// unified copies plain text with a line feed for every line end: the engine gives up a file whose records end in different
-// ways, and takes a lone carriage return for part of the next cell.
-func unified(plain, scratch string, number int) (string, error) {
-	f, err := os.Open(plain)
+// transformed is rewrite for the plain text itself, gone through by t.
+func (s *Source) transformed(t transform.Transformer, to scratch, step string) error {
+	f, err := os.Open(s.Plain)
 	if err != nil {
-		return "", err
+		return fmt.Errorf("%s: cannot be read: %w", s.Name, err)
 	}
 	defer f.Close()
-	target, err := scratchCopy(transform.NewReader(f, lineFeeds{}), scratch, fmt.Sprintf("unified-%d.csv", number))
-	if err != nil {
-		return "", fmt.Errorf("scratch copy of %s: %w", plain, err)
-	}
-	return target, nil
+	return s.rewrite(transform.NewReader(f, t), to, step)
 }
 
 // lineFeeds turns carriage returns, alone or before a line feed, into line feeds.
@@ -226,23 +238,4 @@ func lenient(name string) transform.Transformer {
 		return unicode.BOMOverride(unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM).NewDecoder())
 	}
 	return decoder(name).NewDecoder()
-}
-
-func compressed(path string) bool { return strings.HasSuffix(strings.ToLower(path), ".gz") }
-
-func openBytes(path string) (*bufio.Reader, func(), error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s: cannot be read: %w", path, err)
-	}
-	var r io.Reader = f
-	if compressed(path) {
-		zip, err := gzip.NewReader(f)
-		if err != nil {
-			f.Close()
-			return nil, nil, fmt.Errorf("%s: is no gzip file; unpack it first", path)
-		}
-		r = zip
-	}
-	return bufio.NewReaderSize(r, blockSize), func() { f.Close() }, nil
 }

@@ -1,8 +1,10 @@
 // Package intake finds the exports and makes them readable to the engine.
 //
-// In: paths of files and folders. Out: sources, each a file whose table, encoding, delimiter and header are known, with
-// the number of its records counted, and the statement by which the engine stages it as text, record by record.
-// It refuses a file that belongs to no table, a header without a known column, and a file that is not text. A folder's
+// In: paths of files, folders and zip archives. Out: sources, each a file whose table, encoding, delimiter and header are known,
+// with the number of its records counted, and the statement by which the engine stages it as text, record by record. Lines
+// around the records are cut, and records with broken quotes set aside, from a copy of the bytes.
+// It refuses a file that belongs to no table, a header without a known column, a file that is not text, a record that is too
+// long, and what is packed to harm. A folder's
 // other files are passed over and named.
 package intake
 
@@ -15,18 +17,39 @@ import (
 	"slices"
 	"strings"
 
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/records"
 )
 
-// Candidate is a file whose name says which table it holds. Name is its path below the folder that was asked for; Asked
-// says that the file itself was asked for.
+// Candidate is a file whose name says which table it holds, or that a source of a layout reads (Layout, else nil); a file that
+// several sources read is a candidate for each. Name is its path below the folder that was asked for; Asked
+// says that the file itself was asked for. Of a member of a zip archive, Path is the archive, Member the member's name in
+// it, and Name ends in both. Dialect is what is known of its bytes beforehand.
 type Candidate struct {
-	Path  string
-	Name  string
-	Table records.Table
-	Bytes int64
-	Asked bool
+	Path    string
+	Member  string
+	Name    string
+	Table   records.Table
+	Bytes   int64
+	Asked   bool
+	Dialect Dialect
+	Layout  *layout.Source
 }
+
+// Dialect is what a layout says of a file's bytes. What is zero is told from the bytes.
+type Dialect struct {
+	Delimiter rune   // a single byte
+	Encoding  string // utf-8, utf-16le, utf-16be or windows-1252
+	Escape    string // Doubled or Backslash
+	Skip      int    // lines before the header
+	Footer    int    // lines after the last record
+}
+
+// How a quote is written inside a quoted cell.
+const (
+	Doubled   = "doubled"
+	Backslash = "backslash"
+)
 
 // ErrForeign marks the error of a file that turns out to be no export of its table: it is empty, or its header names no
 // column. In a folder such a file is passed over; one that was asked for by name is an error.
@@ -42,12 +65,16 @@ func (f foreign) Unwrap() error { return ErrForeign }
 type Found struct {
 	Candidates []Candidate
 	PassedOver []string
+	Idle       []layout.Source // sources of the layout that read none of the files
+
+	layout layout.Layout
 }
 
-// Find lists the exports in files and folders. A named file that belongs to no table is an error; in a folder it is
-// passed over. A file reached by two paths is read once.
-func Find(paths []string) (Found, error) {
-	var found Found
+// Find lists the exports in files and folders: those that the sources of a layout read, and those whose names begin with a
+// table's. A named file that belongs to no table is an error; in a folder it is passed over. A file reached by two paths is
+// read once.
+func Find(paths []string, by layout.Layout) (Found, error) {
+	found := Found{layout: by}
 	seen := map[string]bool{}
 	for _, path := range paths {
 		info, err := os.Stat(path)
@@ -58,6 +85,7 @@ func Find(paths []string) (Found, error) {
 			return found, err
 		}
 	}
+	found.Idle = found.idle()
 	slices.SortStableFunc(found.Candidates, func(a, b Candidate) int {
 		return readingOrder(a.Table.Name) - readingOrder(b.Table.Name)
 	})
@@ -65,12 +93,15 @@ func Find(paths []string) (Found, error) {
 }
 
 func (f *Found) add(path string, info fs.FileInfo, seen map[string]bool) error {
+	if !info.IsDir() && isArchive(info.Name()) {
+		return f.askArchive(path, info.Name(), seen)
+	}
 	if !info.IsDir() {
-		table, ok := TableOf(info.Name())
-		if !ok {
+		uses := f.uses(info.Name())
+		if len(uses) == 0 {
 			return fmt.Errorf("%s: the name begins with no table's name; expected one of %s, such as alarms-2026.csv", path, tableNames())
 		}
-		f.take(Candidate{path, info.Name(), table, info.Size(), true}, seen)
+		f.take(Candidate{Path: path, Name: info.Name(), Bytes: info.Size(), Asked: true}, seen, uses...)
 		return nil
 	}
 	return f.walk(path, seen)
@@ -96,27 +127,38 @@ func (f *Found) walk(folder string, seen map[string]bool) error {
 		if err != nil {
 			return err
 		}
-		table, ok := TableOf(d.Name())
+		if isArchive(d.Name()) {
+			_, err := f.addArchive(file, filepath.ToSlash(name), seen)
+			return err
+		}
+		uses := f.uses(filepath.ToSlash(name))
 		info, statErr := os.Stat(file)
-		if !ok || statErr != nil || !info.Mode().IsRegular() {
+		if len(uses) == 0 || statErr != nil || !info.Mode().IsRegular() {
 			f.PassedOver = append(f.PassedOver, filepath.ToSlash(name))
 			return nil
 		}
-		f.take(Candidate{file, filepath.ToSlash(name), table, info.Size(), false}, seen)
+		f.take(Candidate{Path: file, Name: filepath.ToSlash(name), Bytes: info.Size()}, seen, uses...)
 		return nil
 	})
 }
 
-func (f *Found) take(c Candidate, seen map[string]bool) {
+// take lists a file once for each of its uses; one without a use is listed as it is.
+func (f *Found) take(c Candidate, seen map[string]bool, uses ...use) {
 	real, err := filepath.EvalSymlinks(c.Path)
 	if err != nil {
 		real = c.Path
 	}
+	real += "\x00" + c.Member
 	if seen[real] {
 		return
 	}
 	seen[real] = true
-	f.Candidates = append(f.Candidates, c)
+	if len(uses) == 0 {
+		f.Candidates = append(f.Candidates, c)
+	}
+	for _, u := range uses {
+		f.Candidates = append(f.Candidates, u.of(c))
+	}
 }
 
 // TableOf tells from a file's name which table it holds: the name begins with the table's and is that of a text export.

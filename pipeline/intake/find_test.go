@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 )
 
 func names(found intake.Found) (all []string) {
@@ -36,7 +37,7 @@ func TestFindInFolders(t *testing.T) {
 	want := []string{"b/Transports_old.TXT", "transports.csv", "carried.csv", "a/settings.tsv.gz", "readings-1.csv", "alarms-linked.csv"}
 	passed := []string{"b/plan.xlsx", "events-broken.csv", "letter.csv", "power.pdf"}
 	for _, path := range []string{folder, folder + "/", linked} {
-		found, err := intake.Find([]string{path})
+		found, err := intake.Find([]string{path}, layout.Layout{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -53,7 +54,7 @@ func TestFindReadsAFileOnce(t *testing.T) {
 	if err := os.Symlink(path, link); err != nil {
 		t.Fatal(err)
 	}
-	found, err := intake.Find([]string{path, folder, link, folder})
+	found, err := intake.Find([]string{path, folder, link, folder}, layout.Layout{})
 	if err != nil || len(found.Candidates) != 1 {
 		t.Errorf("found %q, %v", names(found), err)
 	}
@@ -67,7 +68,7 @@ func TestFindRefuses(t *testing.T) {
 		write(t, folder, "alarms.xlsx", []byte("x")):           "begins with no table's name",
 		filepath.Join(folder, "letters.csv") + "/transports.x": "no such file or folder",
 	} {
-		if _, err := intake.Find([]string{path}); err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), path) {
+		if _, err := intake.Find([]string{path}, layout.Layout{}); err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), path) {
 			t.Errorf("%s: %v, want %q", path, err, want)
 		}
 	}

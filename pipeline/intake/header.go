@@ -2,7 +2,6 @@ package intake
 
 import (
 	"encoding/csv"
-	"fmt"
 	"strings"
 
 	"tripwake/pipeline/records"
@@ -20,25 +19,22 @@ type Heading struct {
 // delimiters that are tried, the commonest first: of two that recognise as many columns the first is taken.
 var delimiters = []rune{',', ';', '\t', '|'}
 
-// readHeader finds the delimiter under which most cells of the first record name columns of the table.
-func readHeader(head []byte, table records.Table) (rune, []Heading, error) {
-	var best []Heading
-	var delimiter rune
+// headerAt reads the first record of a text as a header, under the delimiter by which most of its cells name columns of
+// the table, and gives the record's length.
+func headerAt(text []byte, n names, d Dialect) (delimiter rune, best []Heading, length int) {
+	tried := delimiters
+	if d.Delimiter != 0 {
+		tried = []rune{d.Delimiter}
+	}
 	most := 0
-	for _, d := range delimiters {
-		headings := split(firstRecord(head, d), d, table)
-		if n := recognised(headings); n > most {
-			best, delimiter, most = headings, d, n
+	for _, t := range tried {
+		line := firstRecord(text, t)
+		headings := split(line, t, n)
+		if known := recognised(headings); known > most {
+			delimiter, best, most, length = t, headings, known, len(line)
 		}
 	}
-	if most == 0 {
-		return 0, nil, foreign{fmt.Sprintf("record 1: the header names no column of table %s; expected names such as %s",
-			table.Name, strings.Join(table.Names()[:min(3, len(table.Columns))], ", "))}
-	}
-	if twice := repeatedColumn(best); twice != "" {
-		return 0, nil, fmt.Errorf("record 1: column %s stands twice in the header; remove or rename one", twice)
-	}
-	return delimiter, best, nil
+	return delimiter, best, length
 }
 
 // firstRecord is the text of the first record, without its line end.
@@ -55,7 +51,7 @@ func firstRecord(head []byte, delimiter rune) string {
 	return string(head)
 }
 
-func split(line string, delimiter rune, table records.Table) []Heading {
+func split(line string, delimiter rune, n names) []Heading {
 	r := csv.NewReader(strings.NewReader(line))
 	r.Comma = delimiter
 	r.LazyQuotes = true
@@ -65,25 +61,33 @@ func split(line string, delimiter rune, table records.Table) []Heading {
 	}
 	headings := make([]Heading, len(cells))
 	for i, text := range cells {
-		headings[i] = parseHeading(text, table)
+		headings[i] = n.heading(text)
 	}
 	return headings
 }
 
 // parseHeading reads `start_pressure (psi)`, `temperature [degF]`, `pip (cm[H2O])`: a name, then a unit in brackets.
 func parseHeading(text string, table records.Table) Heading {
-	name, unit := strings.TrimSpace(text), ""
-	if at := strings.IndexAny(name, "(["); at > 0 {
-		inner := strings.TrimSpace(name[at:])
-		if closes(inner) {
-			name, unit = strings.TrimSpace(name[:at]), unitIn(inner)
-		}
-	}
+	name, unit := nameAndUnit(text)
 	folded := strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(name))
 	if _, ok := table.Column(folded); !ok {
 		return Heading{Text: text}
 	}
-	return Heading{text, folded, unit}
+	return Heading{Text: text, Column: folded, Unit: unit}
+}
+
+// nameAndUnit parts a header from the unit that stands in brackets after it.
+func nameAndUnit(text string) (name, unit string) {
+	name = strings.TrimSpace(text)
+	at := strings.IndexAny(name, "([")
+	if at <= 0 {
+		return name, ""
+	}
+	inner := strings.TrimSpace(name[at:])
+	if !closes(inner) {
+		return name, ""
+	}
+	return strings.TrimSpace(name[:at]), unitIn(inner)
 }
 
 // unitIn takes the unit out of its brackets, unless they are its own: [lb_av] is a unit, lb_av is none.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/store"
 )
 
@@ -41,7 +42,7 @@ func write(t *testing.T, folder, name string, content []byte) string {
 // inspect finds the one export in a path and looks into it.
 func inspect(t *testing.T, path string) (intake.Source, error) {
 	t.Helper()
-	found, err := intake.Find([]string{path})
+	found, err := intake.Find([]string{path}, layout.Layout{})
 	if err != nil {
 		t.Fatal(err)
 	}

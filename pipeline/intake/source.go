@@ -3,11 +3,13 @@ package intake
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"strings"
 
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
@@ -25,85 +27,140 @@ type Source struct {
 	Records   int64   // records after the header that are not blank
 	Blank     []int64 // numbers of blank records; the header is record 1
 	Longest   int     // bytes of the longest record
-	copied    bool    // Plain is a copy in the scratch folder
+	Before    int     // lines before the header that are no records
+	After     int     // lines after the last record that are none
+	Escaped   bool    // quotes were escaped by backslashes, and are doubled in Plain
+
+	Layout     *layout.Source // nil: the header bears canonical names
+	Columns    []Bound        // of a layout, in its order
+	Quantities []Bound        // of a layout
+	Filtered   string         // staged column of the layout's filter
+
+	copied bool   // Plain is a copy in the scratch folder
+	broken string // file of the records that were taken out of Plain, empty where none were
 }
 
-// Inspect reads a candidate's bytes and tells all that the engine is told. Text in another encoding is copied as UTF-8
-// into the scratch folder under the number given.
-func Inspect(c Candidate, scratch string, number int) (Source, error) {
+// Inspect reads a candidate's bytes and tells all that the engine is told. Text in another encoding or dialect than the
+// engine reads is copied in plain form into the scratch folder under the number given.
+func Inspect(c Candidate, folder string, number int) (Source, error) {
 	s := Source{Name: c.Name, Table: c.Table, Bytes: c.Bytes}
+	to := scratch{folder, number}
 	var err error
-	if s.Encoding, err = tellEncoding(c.Path); err != nil {
+	if s.Encoding, err = tellEncoding(c); err != nil {
 		return s, err
 	}
-	if s.Plain, s.copied, err = plainText(c.Path, s.Encoding, scratch, number); err != nil {
+	if err := s.plainText(c, to); err != nil {
 		return s, err
 	}
-	var counted count
-	if counted, err = s.measure(c.Path); err != nil {
+	if err := s.trim(c, to); err != nil {
 		return s, fmt.Errorf("%s: %w", c.Name, err)
+	}
+	if err := s.bind(c.Layout); err != nil {
+		return s, fmt.Errorf("%s: %w", c.Name, err)
+	}
+	counted, err := s.measure(c, to)
+	if err != nil {
+		return s, fmt.Errorf("%s: %w", c.Name, err)
+	}
+	if counted.Longest > longestRecord {
+		return s, fmt.Errorf("%s: record %d: has %d bytes, at most %d are read; look for a quote that is opened and closed much later",
+			c.Name, counted.LongestAt, counted.Longest, longestRecord)
 	}
 	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
 	if counted.Mixed {
-		s.Plain, err = unified(s.Plain, scratch, number)
+		err = s.transformed(lineFeeds{}, to, "unified")
+	}
+	if err == nil && counted.Broken > 0 {
+		err = s.sift(to)
 	}
 	return s, err
 }
 
-// measure reads the header of the plain text, counts its records, and hashes the file as it came; where both are one file
-// its bytes are read once.
-func (s *Source) measure(original string) (count, error) {
+// longestRecord bounds a record: the engine holds a few of the longest in memory.
+const longestRecord = 16 << 20
+
+// trim finds the header and takes what stands before it and after the records away.
+func (s *Source) trim(c Candidate, to scratch) error {
 	f, err := os.Open(s.Plain)
 	if err != nil {
-		return count{}, err
+		return fmt.Errorf("cannot be read: %w", err)
 	}
 	defer f.Close()
-	if err := s.readHeader(f); err != nil {
-		return count{}, err
+	info, err := f.Stat()
+	if err != nil {
+		return fmt.Errorf("cannot be read: %w", err)
 	}
-	if _, err := f.Seek(0, io.SeekStart); err != nil {
-		return count{}, err
-	}
-	hash := sha256.New()
-	var r io.Reader = f
-	if s.copied {
-		if err := hashFile(hash, original); err != nil {
-			return count{}, err
-		}
-	} else {
-		r = io.TeeReader(f, hash)
-	}
-	counted, err := countRecords(r, s.Delimiter)
-	s.SHA256 = hex.EncodeToString(hash.Sum(nil))
-	return counted, err
-}
-
-func hashFile(to io.Writer, path string) error {
-	f, err := os.Open(path)
+	found, err := findFrame(f, info.Size(), names{s.Table, c.Layout}, c.Dialect)
 	if err != nil {
 		return err
 	}
+	s.Delimiter, s.Header, s.Before, s.After = found.delimiter, found.header, found.before, found.after
+	if found.from == 0 && found.to == info.Size() {
+		return nil
+	}
+	return s.rewrite(io.NewSectionReader(f, found.from, found.to-found.from), to, "trimmed")
+}
+
+// measure counts the records of the plain text and hashes the file as it came. Where quotes turn out to be escaped by
+// backslashes, or a layout says so, the text is rewritten with doubled ones.
+func (s *Source) measure(c Candidate, to scratch) (count, error) {
+	if c.Dialect.Escape == Backslash {
+		return s.unescaped(c, to)
+	}
+	counted, sum, err := s.count()
+	if counted.backslashed() && c.Dialect.Escape == "" {
+		return s.unescaped(c, to)
+	}
+	if s.SHA256 = sum; err == nil && s.copied {
+		err = s.hash(c)
+	}
+	return counted, err
+}
+
+func (s *Source) unescaped(c Candidate, to scratch) (count, error) {
+	s.Escaped = true
+	if err := s.transformed(&doubling{delimiter: byte(s.Delimiter)}, to, "unescaped"); err != nil {
+		return count{}, err
+	}
+	if err := s.hash(c); err != nil {
+		return count{}, err
+	}
+	counted, _, err := s.count()
+	return counted, err
+}
+
+// count goes through the plain text once, for its records and its hash.
+func (s *Source) count() (count, string, error) {
+	f, err := os.Open(s.Plain)
+	if err != nil {
+		return count{}, "", fmt.Errorf("cannot be read: %w", err)
+	}
 	defer f.Close()
-	_, err = io.Copy(to, f)
-	return err
+	hash := sha256.New()
+	var r io.Reader = f
+	if !s.copied {
+		r = io.TeeReader(f, hash)
+	}
+	counted, err := countRecords(r, s.Delimiter)
+	return counted, hex.EncodeToString(hash.Sum(nil)), err
+}
+
+// hash is that of the file as it came, or of an archive's member as it was before it was packed.
+func (s *Source) hash(c Candidate) error {
+	f, _, err := c.raw()
+	if err != nil {
+		return err
+	}
+	hash := sha256.New()
+	_, err = io.Copy(hash, f)
+	s.SHA256 = hex.EncodeToString(hash.Sum(nil))
+	return errors.Join(err, f.Close())
 }
 
 // longestHeader bounds the bytes in which a header is looked for.
 const longestHeader = 1 << 20
 
-func (s *Source) readHeader(f io.Reader) error {
-	head, err := io.ReadAll(io.LimitReader(f, longestHeader))
-	if err != nil {
-		return fmt.Errorf("cannot be read: %w", err)
-	}
-	if len(head) == 0 {
-		return foreign{fmt.Sprintf("is empty; expected a header that names columns of table %s", s.Table.Name)}
-	}
-	s.Delimiter, s.Header, err = readHeader(head, s.Table)
-	return err
-}
-
-// Unread lists the header's cells that name no column of the table: their cells are not read.
+// Unread lists the header's cells that name no column of the table, or that the layout does not name: their cells are not read.
 func (s Source) Unread() []string {
 	var texts []string
 	for _, h := range s.Header {
@@ -126,8 +183,11 @@ func (s Source) StageSQL(table, rejects string) string {
 	return fmt.Sprintf(`create or replace temp table %s as select * from read_csv(%s, auto_detect = false, header = true,
 		delim = %s, quote = '"', escape = '"', nullstr = %s, store_rejects = true, rejects_table = %s, rejects_scan = %s,
 		max_line_size = %d, columns = {%s})`, table, store.Literal(s.Plain), store.Literal(string(s.Delimiter)), store.Literal(impossible),
-		store.Literal(rejects), store.Literal(rejects+"_scan"), max(s.Longest*2+16, 1<<21), strings.Join(columns, ", "))
+		store.Literal(rejects), store.Literal(rejects+"_scan"), lineLimit(s.Longest), strings.Join(columns, ", ")) + s.brokenSQL(rejects)
 }
+
+// lineLimit is what the engine is told of the longest line.
+func lineLimit(longest int) int { return max(longest*2+16, 1<<21) }
 
 // impossible is text that no export holds: what the engine takes for NULL.
 const impossible = "\x01\x02\x01"

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/text/encoding/unicode"
 
 	"tripwake/pipeline/intake"
+	"tripwake/pipeline/layout"
 )
 
 const sample = "transport_id,team\nT1,Zürich\nT2,\"a,b\"\nT3,œ€\n"
@@ -168,13 +169,14 @@ func TestFilesThatAreRefused(t *testing.T) {
 	for _, c := range []struct{ name, file, content, want string }{
 		{"empty", "transports.csv", "", "is empty"},
 		{"no known column", "transports.csv", "a,b\n1,2\n", "record 1: the header names no column of table transports"},
-		{"blank first record", "transports.csv", "\ntransport_id\nT1\n", "record 1: the header names no column"},
+		{"a column's name among the records", "transports.csv", "a,b\n1,team\n2,3\n", "record 1: the header names no column"},
 		{"repeated column", "assessments.csv", "transport_id,spo2,SpO2 (%)\n", "record 1: column spo2 stands twice"},
 		{"zero bytes at the start", "transports.csv", "transport_id,team\nT1,a\x00b\n", "holds zero bytes"},
 		{"zero bytes far on", "transports.csv", "transport_id,team\n" + strings.Repeat("T1,aaaa\n", 1<<18) + "T1,a\x00b\n", "holds zero bytes"},
 		{"zero bytes after Windows-1252", "transports.csv", "transport_id,team\nT1,\xe9\n" + strings.Repeat("T1,aaaa\n", 1<<10) + "T1,a\x00b\n", "holds zero bytes"},
 		{"zero in UTF-16", "transports.csv", "\xff\xfe" + string(encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "transport_id\nT\x00\n")), "holds zero bytes"},
 		{"open quote", "transports.csv", "transport_id,team\nT1,a\nT2,\"b\nT3,c\n", "record 3: a quote is opened and never closed"},
+		{"broken header", "transports.csv", "transport_id,\"a\"b\nT1,c\n", "record 1: something stands after a quoted cell of the header"},
 		{"no gzip", "transports.csv.gz", sample, "no gzip file"},
 		{"torn gzip", "transports.csv.gz", string(zipped(t, []byte(sample))[:40]), "unexpected EOF"},
 	} {
@@ -206,7 +208,7 @@ func TestNamesThatAreNotPatterns(t *testing.T) {
 	for _, odd := range []string{"alarms-[1].csv", "alarms-?.csv", "alarms-*.csv", "alarms-{1,2}.csv", "alarms-'; drop table x; --.csv", "alarms-\\1.csv"} {
 		folder := t.TempDir()
 		write(t, folder, "alarms-1.csv", []byte("device_id\nother\n"))
-		found, err := intake.Find([]string{write(t, folder, odd, []byte("device_id\nright\n"))})
+		found, err := intake.Find([]string{write(t, folder, odd, []byte("device_id\nright\n"))}, layout.Layout{})
 		if err != nil {
 			t.Fatal(err)
 		}

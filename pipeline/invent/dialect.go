@@ -109,25 +109,29 @@ func dialectOf(table, owner string) dialect {
 
 // file is one export being written.
 type file struct {
-	table   string
-	dialect dialect
-	place   *time.Location
-	disk    io.Closer
-	buffer  *bufio.Writer
-	encoder io.WriteCloser // nil: UTF-8 as it is
-	csv     *csv.Writer
-	cells   []string
-	line    []byte
-	rows    int
+	table    string
+	dialect  dialect
+	place    *time.Location
+	disk     io.Closer
+	buffer   *bufio.Writer
+	encoder  io.WriteCloser // nil: UTF-8 as it is
+	csv      *csv.Writer
+	cells    []string
+	line     []byte
+	rows     map[string]int // by table
+	program  *program       // nil: the file bears canonical names
+	names    []string       // the program's headers
+	readings int            // rows written past the csv writer
+	sample   sample
 }
 
 // createFile makes the file new (it must not exist) for the owner alone and writes the header.
-func createFile(path, table string, look dialect, place *time.Location) (*file, error) {
+func createFile(path, table string, look dialect, by *program, place *time.Location) (*file, error) {
 	disk, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return nil, fmt.Errorf("cannot create the export: %w; give an empty folder", err)
 	}
-	f := &file{table: table, dialect: look, place: place, disk: disk, buffer: bufio.NewWriterSize(disk, 1<<16)}
+	f := &file{table: table, dialect: look, place: place, disk: disk, buffer: bufio.NewWriterSize(disk, 1<<16), rows: map[string]int{}, program: by}
 	var out io.Writer = f.buffer
 	if look.encoding != nil {
 		f.encoder = transform.NewWriter(f.buffer, look.encoding.NewEncoder())
@@ -139,6 +143,10 @@ func createFile(path, table string, look dialect, place *time.Location) (*file, 
 }
 
 func (f *file) header() error {
+	if f.program != nil {
+		f.names = f.program.headers()
+		return f.csv.Write(f.names)
+	}
 	var names []string
 	for _, column := range columns[f.table] {
 		if s, ok := f.dialect.units[column]; ok {
@@ -149,14 +157,18 @@ func (f *file) header() error {
 	return f.csv.Write(names)
 }
 
-// add writes one row; the csv writer keeps the first error for close.
-func (f *file) add(row []cell) {
+// add writes one row of a table; the csv writer keeps the first error for close.
+func (f *file) add(table string, row []cell) {
+	f.rows[table]++
+	if f.program != nil {
+		_ = f.csv.Write(f.cellsOf(table, row))
+		return
+	}
 	f.cells = f.cells[:0]
 	for i, c := range row {
 		f.cells = append(f.cells, f.show(columns[f.table][i], c))
 	}
 	_ = f.csv.Write(f.cells)
-	f.rows++
 }
 
 func (f *file) show(column string, c cell) string {
@@ -180,6 +192,10 @@ func decimal(v float64, places int) string {
 
 // addReading is add for the table that grows: no cell of it needs quoting, so bytes go straight to the buffer.
 func (f *file) addReading(transport, device string, r reading, odd oddReading) {
+	if f.program.wide() {
+		f.addWide(transport, device, r, odd)
+		return
+	}
 	unit := ""
 	if a, ok := f.dialect.aliases[r.quantity]; ok {
 		r.value, r.places, unit = r.value*a.factor, places(a.places), a.unit
@@ -201,12 +217,12 @@ func (f *file) addReading(transport, device string, r reading, odd oddReading) {
 	}
 	f.line = append(b, '\n')
 	f.raw(f.line)
-	f.rows++
+	f.readings++
 }
 
 // raw bypasses the csv writer, whose header must be out first.
 func (f *file) raw(line []byte) {
-	if f.rows == 0 {
+	if f.readings == 0 {
 		f.csv.Flush()
 	}
 	if f.encoder != nil {
@@ -218,6 +234,7 @@ func (f *file) raw(line []byte) {
 
 // close flushes through all layers and reports the first error.
 func (f *file) close() error {
+	f.flushSample()
 	f.csv.Flush()
 	err := f.csv.Error()
 	if f.encoder != nil && err == nil {

@@ -28,6 +28,9 @@ type folder struct {
 	order  []string
 	sum    Summary
 	err    error
+
+	zone string     // of the layout; empty: all files bear canonical names
+	used []*program // of the files written
 }
 
 type openFile struct {
@@ -78,7 +81,7 @@ func listed(path string) ([]string, error) {
 	defer f.Close()
 	var names []string
 	for lines := bufio.NewScanner(f); lines.Scan(); {
-		if name := lines.Text(); filepath.Base(name) == name && strings.HasSuffix(name, ".csv") {
+		if name := lines.Text(); filepath.Base(name) == name && (strings.HasSuffix(name, ".csv") || name == LayoutName) {
 			names = append(names, name)
 		}
 	}
@@ -90,7 +93,11 @@ func (o *folder) sheet(table, owner, part string) *file {
 	if o.err != nil {
 		return nil
 	}
-	key := table + "/" + owner
+	by, stem, between := o.program(table, owner), table, "-"
+	if by != nil {
+		stem, between = by.stem, " "
+	}
+	key := stem + "/" + owner
 	if f, ok := o.open[key]; ok {
 		if f.part == part {
 			return f.file
@@ -99,12 +106,17 @@ func (o *folder) sheet(table, owner, part string) *file {
 	} else {
 		o.order = append(o.order, key)
 	}
-	name := strings.Join(slices.DeleteFunc([]string{table, owner, part}, func(s string) bool { return s == "" }), "-") + ".csv"
+	name := strings.Join(slices.DeleteFunc([]string{stem, owner, part}, func(s string) bool { return s == "" }), between) + ".csv"
 	if _, err := o.ledger.WriteString(name + "\n"); err != nil {
 		o.fail(fmt.Errorf("cannot keep the list of invented records: %w", err))
 		return nil
 	}
-	f, err := createFile(filepath.Join(o.dir, name), table, dialectOf(table, owner), o.place)
+	look := dialectOf(table, owner)
+	if by != nil {
+		look = by.dialect
+		o.used = append(o.used, by)
+	}
+	f, err := createFile(filepath.Join(o.dir, name), table, look, by, o.place)
 	if err != nil {
 		o.fail(err)
 		return nil
@@ -112,6 +124,14 @@ func (o *folder) sheet(table, owner, part string) *file {
 	o.sum.Files = append(o.sum.Files, name)
 	o.open[key] = &openFile{f, part}
 	return f
+}
+
+// program is the one that exports a table of an owner, nil where the file bears canonical names.
+func (o *folder) program(table, owner string) *program {
+	if o.zone == "" {
+		return nil
+	}
+	return programs[table+"/"+owner]
 }
 
 // sheets appends the file to a list, unless it cannot be had.
@@ -124,7 +144,7 @@ func (o *folder) sheets(list []*file, table, owner, part string) []*file {
 
 func (o *folder) add(table, owner, part string, row []cell) {
 	if f := o.sheet(table, owner, part); f != nil {
-		f.add(row)
+		f.add(table, row)
 	}
 }
 
@@ -135,10 +155,37 @@ func (o *folder) fail(err error) {
 }
 
 func (o *folder) shut(f *file) {
-	o.sum.Rows[f.table] += f.rows
-	if err := f.close(); err != nil {
+	err := f.close()
+	for table, n := range f.rows {
+		o.sum.Rows[table] += n
+	}
+	o.sum.Rows[f.table] += f.readings
+	if err != nil {
 		o.fail(fmt.Errorf("cannot finish an export of %s in %s: %w", f.table, o.dir, err))
 	}
+}
+
+// layout writes the layout of the programs whose files were written.
+func (o *folder) layout() {
+	if len(o.used) == 0 || o.err != nil {
+		return
+	}
+	if _, err := o.ledger.WriteString(LayoutName + "\n"); err != nil {
+		o.fail(fmt.Errorf("cannot keep the list of invented records: %w", err))
+		return
+	}
+	f, err := os.OpenFile(filepath.Join(o.dir, LayoutName), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		o.fail(fmt.Errorf("cannot write the layout of the invented records: %w; move %s away", err, LayoutName))
+		return
+	}
+	if _, err := f.WriteString(layoutText(o.used, o.zone)); err != nil {
+		o.fail(err)
+	}
+	if err := f.Close(); err != nil {
+		o.fail(err)
+	}
+	o.sum.Files = append(o.sum.Files, LayoutName)
 }
 
 // close shuts all files and sorts their names; it returns the first error of the whole writing.
@@ -148,6 +195,7 @@ func (o *folder) close() (Summary, error) {
 			o.shut(f.file)
 		}
 	}
+	o.layout()
 	if err := o.ledger.Close(); err != nil {
 		o.fail(err)
 	}

@@ -17,7 +17,7 @@ func period(table string, when time.Time) string {
 func (s *scribe) log(table string, d *device, row []cell) {
 	row = spoil(s.awkward, row)
 	for _, f := range s.files(table, d) {
-		f.add(row)
+		f.add(table, row)
 	}
 }
 
@@ -118,7 +118,7 @@ func (s *scribe) strayRow(table string, d *device, stamp string) {
 	row := settingRow("", d, setting{mode: "standby", iface: "none"})
 	row[2] = text(strings.Replace(stamp, " ", "T", 1))
 	for _, f := range s.files(table, d) {
-		f.add(row)
+		f.add(table, row)
 	}
 }
 

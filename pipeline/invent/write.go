@@ -13,6 +13,7 @@ type Options struct {
 	Seed       uint64        // the same seed gives the same bytes
 	TimeZone   string        // IANA name, America/Chicago by default
 	First      string        // first month, 2025-01 by default
+	Shaped     bool          // some exports under names and in shapes of other programs, with a layout beside them
 	Months     int           // 18 by default, 1 to 1200; a region is full after about 60 requests a month, then another begins
 }
 
@@ -37,6 +38,9 @@ func Write(ctx context.Context, dir string, o Options) (Summary, error) {
 	out, err := openFolder(dir, first.Location())
 	if err != nil {
 		return Summary{}, err
+	}
+	if o.Shaped {
+		out.zone = o.TimeZone
 	}
 	if err := o.run(ctx, out, first); err != nil {
 		out.fail(err)

@@ -17,6 +17,7 @@ const (
 	UnknownUnit = "unknown_unit" // a unit that is not known, or measures something else
 	OutOfRange  = "out_of_range" // outside what is physically possible
 	MissingHour = "missing_hour" // a local time that the clock never showed
+	Bound       = "bound"        // a limit of what was measured, such as <3: no value
 	FieldCount  = "field_count"  // more or fewer cells than the header, or broken quotes
 )
 
@@ -63,17 +64,9 @@ func dateSQL(t string) string {
 	return fmt.Sprintf(`case when regexp_full_match(%s, '\d{4}-\d{2}-\d{2}') then try_cast(%s as date) end`, t, t)
 }
 
-// plainNumberSQL reads a number without a unit. The engine's cast alone would take nan, inf and 1_000.
-func plainNumberSQL(t string, decimalComma bool) string {
-	if decimalComma {
-		t = fmt.Sprintf("replace(%s, ',', '.')", t)
-	}
-	return fmt.Sprintf("case when not contains(%s, '_') and isfinite(try_cast(%s as double)) then try_cast(%s as double) end", t, t, t)
-}
-
-// numberSQL reads a number of a column and brings it to the column's unit.
-func numberSQL(c records.Column, t, unit string, decimalComma bool) string {
-	value := plainNumberSQL(t, decimalComma)
+// numberSQL reads a number of a column and brings it to the column's unit: that after the number, else that of the header.
+func numberSQL(c records.Column, t, unit string, n numbers) string {
+	value := numberTextSQL(t, n)
 	if c.Name == "gestation" {
 		value = fmt.Sprintf("case when contains(%s, '+') then %s else %s end", t, weeksAndDaysSQL(t), value)
 	}
@@ -87,7 +80,7 @@ func numberSQL(c records.Column, t, unit string, decimalComma bool) string {
 	if unit == "" && c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
 		value = fractionSQL(value)
 	}
-	return value
+	return withTailSQL(c, t, value, n)
 }
 
 // weeksAndDaysSQL reads gestation as it is spoken, 27+3: completed weeks and days.

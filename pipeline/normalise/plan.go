@@ -1,7 +1,7 @@
 // Package normalise turns the text of staged rows into typed values in canonical units, codes and UTC.
 //
-// In: a source whose text is staged in the engine as `staged` (r, the number of the row from 0, then c0, c1, … as text), and
-// what a look at that text told (years, decimal comma). Out: the statements that make the typed rows and that say, for each refused row and cell, which column and why. It refuses in a
+// In: a source whose text is staged in the engine, what its layout says of it, and what a look at that text told (years,
+// decimal comma). Out: the statements that make the typed rows and that say, for each refused row and cell, which column and why. It refuses in a
 // row what records.csv calls required, and in a cell what is optional; it never passes an unknown unit, code or time on.
 //
 // The rule that keeps this quick: an accepted text never becomes NULL, so a refused cell is a text whose value is NULL,
@@ -10,6 +10,7 @@ package normalise
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -20,49 +21,65 @@ import (
 
 // Plan is how one source's cells are read.
 type Plan struct {
-	table        records.Table
-	cells        []cell
-	clock        Clock
-	decimalComma bool
+	table       records.Table
+	cells       []cell // a cell for each column of the table
+	wide        []cell // of readings with a column for each quantity: one for each
+	width       int    // cells of the header
+	private     map[int][]int
+	clock       Clock
+	clockOffset time.Duration
+	numbers     numbers
+	tails       bool // some value whose unit stands in the row bears a unit itself
 }
 
-// cell is one column of the table in this source: its staged column (empty where the source lacks it) and unit.
+// cell is one column of the table in this source: its column of `staged` (empty where the source lacks it), its unit, and the
+// formats of its times, nil for the forms that are read without a layout. A constant is the same in every row.
 type cell struct {
 	records.Column
-	staged string
-	unit   string
+	staged   string
+	unit     string
+	formats  []string
+	constant bool
 }
 
-// Look is what the staged text told: the years of its times (0 where there are none) and whether the comma is the
-// decimal sign.
+// Look is what the staged text told: the years of its times (0 where there are none), whether the comma is the decimal sign,
+// whether the other sign parts thousands, and whether values whose unit stands in the row bear units themselves.
 type Look struct {
 	FirstYear, LastYear int
 	DecimalComma        bool
+	Grouped             bool
+	Tails               bool
 }
 
-// NewPlan plans the reading of one source, whose times without offset are local to the zone.
+// NewPlan plans the reading of one source, whose times without offset are local to the zone, or to that of its layout.
 func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
-	p := Plan{table: s.Table, decimalComma: look.DecimalComma}
-	p.clock = NewClock(zone, max(look.FirstYear, 1900), min(max(look.LastYear, 1900), 2200))
-	for _, c := range s.Table.Columns {
-		staged, unit, _ := s.Column(c.Name)
-		p.cells = append(p.cells, cell{c, staged, unit})
+	p := Plan{table: s.Table, width: len(s.Header), private: privateCells(s), numbers: numbers{comma: look.DecimalComma, grouped: look.Grouped}, tails: look.Tails}
+	if l := s.Layout; l != nil {
+		p.clockOffset, p.numbers.bounds = l.ClockOffset, l.Bounds
+		if l.Zone != nil {
+			zone = l.Zone
+		}
 	}
+	shift := p.clockOffset.Hours() / (365.2425 * 24) // years by which a clock that lost its date is put right
+	first, last := look.FirstYear+int(math.Floor(shift)), look.LastYear+int(math.Ceil(shift))
+	p.clock = NewClock(zone, max(first, 1900), min(max(last, 1900), 2200))
+	p.cells, p.wide = cellsOf(s)
 	return p
 }
 
-// LookSQL asks the staged rows, in the table named, for the first and last year of their times, and how many numbers have a decimal comma
-// and how many a decimal point. One row: first_year, last_year, commas, points.
-func LookSQL(s intake.Source, table string) string {
-	var years, numbers []string
-	for _, c := range s.Table.Columns {
-		staged, _, ok := s.Column(c.Name)
+// LookSQL asks `staged` for the first and last year of its times, and how many numbers have a decimal comma and how many a
+// decimal point. One row: first_year, last_year, commas, points.
+func LookSQL(s intake.Source) string {
+	var years []cell
+	var numbers []string
+	cells, wide := cellsOf(s)
+	for _, c := range append(cells, wide...) {
 		switch {
-		case !ok:
+		case c.staged == "":
 		case c.Kind == records.Time:
-			years = append(years, staged)
-		case c.Kind == records.Number:
-			numbers = append(numbers, staged)
+			years = append(years, c)
+		case c.Kind == records.Number && !c.constant:
+			numbers = append(numbers, c.staged)
 		}
 	}
 	commas, points := "0", "0"
@@ -73,7 +90,7 @@ func LookSQL(s intake.Source, table string) string {
 	if len(years) == 0 && commas == "0" {
 		return "select 0, 0, 0, 0"
 	}
-	return fmt.Sprintf("select %s, %s, %s, %s from %s", yearSQL("min", "least", years), yearSQL("max", "greatest", years), commas, points, table)
+	return fmt.Sprintf("select %s, %s, %s, %s from staged", yearsSQL("min", "least", years), yearsSQL("max", "greatest", years), commas, points)
 }
 
 func anyLike(columns []string, pattern string) string {
@@ -84,20 +101,35 @@ func anyLike(columns []string, pattern string) string {
 	return fmt.Sprintf("count(*) filter (where %s)", strings.Join(terms, " or "))
 }
 
-func yearSQL(aggregate, of string, columns []string) string {
-	if len(columns) == 0 {
+func yearsSQL(aggregate, of string, cells []cell) string {
+	if len(cells) == 0 {
 		return "0"
 	}
-	terms := make([]string, len(columns))
-	for i, c := range columns {
-		terms[i] = fmt.Sprintf("%s(try_cast(left(ltrim(%s), 4) as integer))", aggregate, c)
+	terms := make([]string, len(cells))
+	for i, c := range cells {
+		terms[i] = fmt.Sprintf("%s(%s)", aggregate, yearSQL(c))
 	}
 	return fmt.Sprintf("coalesce(%s(%s), 0)", of, strings.Join(terms, ", "))
 }
 
+// yearSQL is the year of a cell's times, NULL where it has none.
+func yearSQL(c cell) string {
+	if len(c.formats) == 0 {
+		return fmt.Sprintf("try_cast(left(ltrim(%s), 4) as integer)", c.staged)
+	}
+	t := text(c.staged)
+	return fmt.Sprintf("year(coalesce(%s, %s))", localTimeSQL(t, c.formats), universalTimeSQL(t, c.formats))
+}
+
 // TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, and
 // flags. Rows in which RefusedSQL holds are refused.
-func (p Plan) TypedSQL(relation string) string {
+//
+// owners joins rows (alias r) to whose they are (h.transport_id). It is used where a row of the source holds several readings:
+// then `typed` has the owner too, looked up once for all of them.
+func (p Plan) TypedSQL(relation, owners string) string {
+	if p.Wide() {
+		return p.wideTypedSQL(relation, owners)
+	}
 	columns := []string{"r"}
 	for _, c := range p.cells {
 		columns = append(columns, p.valueSQL(c)+" as "+quoted(c.Name))
@@ -137,7 +169,7 @@ func (p Plan) valueSQL(c cell) string {
 	case records.Flag:
 		return flagSQL("t_" + c.Name)
 	case records.Date:
-		return dateSQL("t_" + c.Name)
+		return dateIn("t_"+c.Name, c.formats)
 	case records.Time:
 		return "v_" + c.Name
 	default:

@@ -21,7 +21,7 @@ func (p Plan) readSQL(from string) string {
 
 func (p Plan) textsSQL(from string) string {
 	columns := []string{"r"}
-	for _, c := range p.cells {
+	for _, c := range slices.Concat(p.cells, p.wide) {
 		if c.staged != "" {
 			columns = append(columns, fmt.Sprintf("%s as t_%s", text(c.staged), c.Name))
 		}
@@ -37,7 +37,7 @@ func (p Plan) textsSQL(from string) string {
 // step adds the columns that each cell contributes.
 func (p Plan) step(from string, add func(cell) []string) string {
 	columns := []string{"*"}
-	for _, c := range p.cells {
+	for _, c := range slices.Concat(p.cells, p.wide) {
 		if c.staged != "" {
 			columns = append(columns, add(c)...)
 		}
@@ -49,11 +49,11 @@ func (p Plan) parse(c cell) []string {
 	t := "t_" + c.Name
 	switch {
 	case c.Kind == records.Time:
-		return []string{localSQL(t) + " as l_" + c.Name}
+		return []string{p.shifted(localTimeSQL(t, c.formats)) + " as l_" + c.Name}
 	case c.Kind == records.Number && p.byRow(c.Column):
-		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, plainNumberSQL(t, p.decimalComma)), c.Name)}
+		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, p.rowNumberSQL(t)), c.Name)}
 	case c.Kind == records.Number:
-		return []string{numberSQL(c.Column, t, c.unit, p.decimalComma) + " as n_" + c.Name}
+		return []string{numberSQL(c.Column, t, c.unit, p.numbers) + " as n_" + c.Name}
 	}
 	return nil
 }
@@ -70,9 +70,17 @@ func (p Plan) universal(c cell) []string {
 	local := "l_" + c.Name
 	return []string{
 		fmt.Sprintf("case when %[1]s is null then %[2]s when not %[3]s then make_timestamp(epoch_us(%[1]s) - %[4]s) end as u_%[5]s",
-			local, universalSQL("t_"+c.Name), p.clock.missingSQL(local), p.clock.offsetSQL(local), c.Name),
+			local, p.shifted(universalTimeSQL("t_"+c.Name, c.formats)), p.clock.missingSQL(local), p.clock.offsetSQL(local), c.Name),
 		fmt.Sprintf("%s as b_%s", p.clock.repeatedSQL(local), c.Name),
 	}
+}
+
+// shifted corrects a moment by what the layout says of the device's clock.
+func (p Plan) shifted(moment string) string {
+	if p.clockOffset == 0 {
+		return moment
+	}
+	return fmt.Sprintf("(%s + to_microseconds(%d))", moment, p.clockOffset.Microseconds())
 }
 
 // inSequence settles times in the repeated hour, each by the filled moment before it in the row's sequence: the first

@@ -29,20 +29,40 @@ func suspectsSQL(rows string) string {
 	return fmt.Sprintf("create or replace temp table suspects as select * from staged where r in (%s)", rows)
 }
 
-// RefusedRowsSQL selects r, column_name, reason, expected for each of the suspects: the first required column, in the
-// order of the table, that cannot be kept.
+// RefusedRowsSQL selects r, column_name, reason, expected, cells for each of the suspects: the first required column, in the
+// order of the table, that cannot be kept, and the cells of the file's row. A suspect of readings with a column for each quantity
+// is selected once for each of its readings that is refused.
 func (p Plan) RefusedRowsSQL() string {
+	refused := p.wideRefusedSQL
+	if !p.Wide() {
+		refused = p.plainRefusedSQL
+	}
+	return fmt.Sprintf("select r, column_name, reason, expected, %s as cells from (%s) join suspects using (r)", p.cellsSQL(), refused())
+}
+
+func (p Plan) plainRefusedSQL() string {
+	first := p.firstRefused()
+	return fmt.Sprintf("select r, case%s end as column_name, case%s end as reason, case%s end as expected from (%s)",
+		first.column, first.reason, first.expected, p.readSQL("suspects"))
+}
+
+// branches are those of a case for each required column, over the rows of readSQL: any is true where one of them cannot be kept.
+type branches struct{ column, reason, expected, any string }
+
+func (p Plan) firstRefused() branches {
 	var column, reason, expected strings.Builder
+	any := "false"
 	for _, c := range p.cells {
-		if !c.Required {
+		if !c.Required || p.Wide() && ofReading(c) {
 			continue
 		}
-		fmt.Fprintf(&column, " when %s is null then %s", p.valueSQL(c), store.Literal(c.Name))
-		fmt.Fprintf(&reason, " when %s is null then %s", p.valueSQL(c), p.reasonSQL(c))
-		fmt.Fprintf(&expected, " when %s is null then %s", p.valueSQL(c), expectedSQL(c))
+		missing := p.valueSQL(c) + " is null"
+		fmt.Fprintf(&column, " when %s then %s", missing, store.Literal(c.Name))
+		fmt.Fprintf(&reason, " when %s then %s", missing, p.reasonSQL(c))
+		fmt.Fprintf(&expected, " when %s then %s", missing, expectedSQL(c))
+		any += " or " + missing
 	}
-	return fmt.Sprintf("select r, case%s end as column_name, case%s end as reason, case%s end as expected from (%s)",
-		column.String(), reason.String(), expected.String(), p.readSQL("suspects"))
+	return branches{column.String(), reason.String(), expected.String(), "(" + any + ")"}
 }
 
 // Checked lists the optional columns whose cells can be refused, in the order of SuspectsSQL's answer.
@@ -103,12 +123,12 @@ func (p Plan) reasonSQL(c cell) string {
 		return empty + fmt.Sprintf("when l_%s is not null then %s else %s end", c.Name, store.Literal(MissingHour), store.Literal(Unreadable))
 	case c.Kind == records.Number && p.byRow(c.Column):
 		return empty + fmt.Sprintf("when p_%s is null then %s when ru_code is null then %s else %s end",
-			c.Name, store.Literal(Unreadable), store.Literal(UnknownUnit), store.Literal(OutOfRange))
+			c.Name, numberReasonSQL(t, p.numbers), store.Literal(UnknownUnit), store.Literal(OutOfRange))
 	case c.Kind == records.Number:
 		if !p.unitKnown(c) {
 			return empty + fmt.Sprintf("else %s end", store.Literal(UnknownUnit))
 		}
-		return empty + fmt.Sprintf("when n_%s is null then %s else %s end", c.Name, store.Literal(Unreadable), store.Literal(OutOfRange))
+		return empty + fmt.Sprintf("when n_%s is null then %s else %s end", c.Name, numberReasonSQL(t, p.numbers), store.Literal(OutOfRange))
 	default:
 		return empty + fmt.Sprintf("else %s end", store.Literal(Unreadable))
 	}

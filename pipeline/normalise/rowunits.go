@@ -15,8 +15,11 @@ func rowCodeSQL(t string, codes []string) string {
 	return fmt.Sprintf("case when ru_code is not null then ru_code when list_contains([%s], lower(%s)) then lower(%s) end", literals(codes), t, t)
 }
 
-// unitsByRow says that the source's table has a unit in each row.
+// unitsByRow says that the source's table has a unit in each row; a column for each quantity has one of its own.
 func (p Plan) unitsByRow() bool {
+	if p.Wide() {
+		return false
+	}
 	for _, c := range p.cells {
 		if p.byRow(c.Column) {
 			return true
@@ -34,13 +37,29 @@ func (p Plan) unitKeySQL() string {
 	return "null"
 }
 
+// unitTextSQL is the folded unit of a row: of its own cell, else, where values bear units, that of the first that does.
 func (p Plan) unitTextSQL() string {
+	none := "''"
+	if p.tails {
+		none = "coalesce(" + strings.Join(p.tailUnits(), ", ") + ", '')"
+	}
 	for _, c := range p.cells {
 		if c.Name == "unit" && c.staged != "" {
-			return fmt.Sprintf("case when t.t_unit is null then '' else %s end", units.FoldSQL("t.t_unit"))
+			return fmt.Sprintf("case when t.t_unit is null then %s else %s end", none, units.FoldSQL("t.t_unit"))
 		}
 	}
-	return "''"
+	return none
+}
+
+func (p Plan) tailUnits() []string {
+	var all []string
+	for _, c := range p.cells {
+		if p.byRow(c.Column) && c.staged != "" {
+			t := "t.t_" + c.Name
+			all = append(all, fmt.Sprintf("case when try_cast(%s as double) is null then nullif(%s, '') end", t, p.numbers.tailUnitSQL(t)))
+		}
+	}
+	return all
 }
 
 // RowUnitsSQL makes the temporary table `row_units` for tables with a unit in each row: for each quantity or condition
@@ -122,7 +141,21 @@ func (p Plan) sharedUnitSQL(c cell, number string) string {
 	if p.unitTextSQL() == "''" {
 		return convertSQL(number, conversion)
 	}
-	return fmt.Sprintf("case when t_unit is null then %s else %s end", convertSQL(number, conversion), number)
+	return fmt.Sprintf("case when %s then %s else %s end", p.unitless(), convertSQL(number, conversion), number)
+}
+
+// unitless is true for rows without a unit of their own, over the rows of textsSQL.
+func (p Plan) unitless() string {
+	terms := []string{}
+	for _, c := range p.cells {
+		if c.Name == "unit" && c.staged != "" {
+			terms = append(terms, "t_unit is null")
+		}
+	}
+	if p.tails {
+		terms = append(terms, fmt.Sprintf("coalesce(%s) is null", strings.ReplaceAll(strings.Join(p.tailUnits(), ", "), "t.t_", "t_")))
+	}
+	return strings.Join(terms, " and ")
 }
 
 func rowUnit(c code, s units.Spelling, fraction bool) string {

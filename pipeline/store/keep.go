@@ -94,12 +94,12 @@ func CoveredSQL(t records.Table) string {
 	return fmt.Sprintf("insert into covered_%s select * from ranges", t.Name)
 }
 
-// KeepSQL moves `fresh` into the table's kept rows. recordNo gives a staged row's record number from r; join adds the
-// owner (h.transport_id) of log rows.
-func KeepSQL(t records.Table, fileID int64, recordNo, join string) string {
+// KeepSQL moves `fresh` into the table's kept rows. recordNo gives a staged row's record number from r; owner is
+// that of a log's row, of which join may bring the alias it needs.
+func KeepSQL(t records.Table, fileID int64, recordNo, owner, join string) string {
 	into, from := quotedColumns(t, ""), quotedColumns(t, "r.")
 	if t.Log {
-		into, from = into+", trip", from+", coalesce(r.transport_id, h.transport_id)"
+		into, from = into+", trip", from+fmt.Sprintf(", coalesce(r.transport_id, %s)", owner)
 	}
 	if t.Identifier != "" {
 		into, from = into+", superseded", from+", false"

@@ -32,26 +32,38 @@ type Entry struct {
 type FileRow struct {
 	FileID, LoadID                                int64
 	Path, SHA256, Encoding, Delimiter, Table      string
+	SourceLine                                    int // of the layout; 0: none
 	Header                                        []string
 	Bytes                                         int64
 	Read, Stored, Repeated, Refused, CellsRefused int64
 }
 
-// Refusal is one refused record, for messages and for the export that is mended and loaded again.
+// LoadRow is one load, as it is written into the ledger. Layout, its hash and its text are empty where there was none.
+type LoadRow struct {
+	At                               time.Time
+	Program, Zone                    string
+	Layout, LayoutSHA256, LayoutText string
+}
+
+// Refusal is one refused record, or one refused reading of a record that holds several, for messages and for the export that is
+// mended and loaded again. Layout and LayoutText are those by which the file was read, SourceLine is that of the source in it.
 type Refusal struct {
 	File, Table, Column, Reason, Expected string
 	Record                                int64
 	Header, Cells                         []string
 	Delimiter                             string
+	Layout, LayoutText                    string
+	SourceLine                            int
 }
 
 // BeginLoad writes a load into the ledger and gives its number and that of its first file.
-func (e Engine) BeginLoad(at time.Time, program, zone string) (loadID, fileID int64, err error) {
+func (e Engine) BeginLoad(l LoadRow) (loadID, fileID int64, err error) {
 	if err := e.Ask(`select greatest((select max(load_id) from ledger.loads), (select max(load_id) from ledger.undone), 0) + 1,
 		coalesce((select max(file_id) from ledger.files), 0) + 1`, &loadID, &fileID); err != nil {
 		return 0, 0, err
 	}
-	_, err = e.exec(`insert into ledger.loads values (?, ?, ?, ?)`, loadID, at.UTC(), program, zone)
+	_, err = e.exec(`insert into ledger.loads values (?, ?, ?, ?, nullif(?, ''), nullif(?, ''), nullif(?, ''))`,
+		loadID, l.At.UTC(), l.Program, l.Zone, l.Layout, l.LayoutSHA256, l.LayoutText)
 	return loadID, fileID, err
 }
 
@@ -61,8 +73,8 @@ func (e Engine) AddFile(f FileRow) error {
 	if err != nil {
 		return err
 	}
-	_, err = e.exec(`insert into ledger.files values (?, ?, ?, ?, ?, ?, ?, ?, from_json(?, '["varchar"]'), ?, ?, ?, ?, ?)`,
-		f.FileID, f.LoadID, f.Path, f.SHA256, f.Bytes, f.Encoding, f.Delimiter, f.Table, string(header),
+	_, err = e.exec(`insert into ledger.files values (?, ?, ?, ?, ?, ?, ?, ?, ?, from_json(?, '["varchar"]'), ?, ?, ?, ?, ?)`,
+		f.FileID, f.LoadID, f.Path, f.SHA256, f.Bytes, f.Encoding, f.Delimiter, f.Table, f.SourceLine, string(header),
 		f.Read, f.Stored, f.Repeated, f.Refused, f.CellsRefused)
 	return err
 }
@@ -134,7 +146,7 @@ func supersededSQL() string {
 	return strings.Join(parts, " union all ")
 }
 
-// Refusals lists refused records in the order of loading; loadID chooses one load, 0 all. A record that was refused at
+// Refusals lists refused records, and refused readings of records that hold several, in the order of loading; loadID chooses one load, 0 all. A record that was refused at
 // several loads of one file is listed once. limit bounds the list for each file, 0 is no bound.
 func (s *Store) Refusals(ctx context.Context, loadID, limit int64) ([]Refusal, error) {
 	rows, err := s.db.QueryContext(ctx, refusalsSQL, loadID, loadID, limit, limit)
@@ -146,7 +158,8 @@ func (s *Store) Refusals(ctx context.Context, loadID, limit int64) ([]Refusal, e
 	for rows.Next() {
 		var r Refusal
 		var header, cells string
-		if err := rows.Scan(&r.File, &r.Table, &r.Record, &r.Column, &r.Reason, &r.Expected, &r.Delimiter, &header, &cells); err != nil {
+		if err := rows.Scan(&r.File, &r.Table, &r.SourceLine, &r.Record, &r.Column, &r.Reason, &r.Expected, &r.Delimiter, &header, &cells,
+			&r.Layout, &r.LayoutText); err != nil {
 			return nil, fmt.Errorf("ledger: %w", err)
 		}
 		if err := json.Unmarshal([]byte(header), &r.Header); err != nil {
@@ -163,11 +176,33 @@ func (s *Store) Refusals(ctx context.Context, loadID, limit int64) ([]Refusal, e
 const refusalsSQL = `with chosen as (
 		select * from ledger.files where load_id = ? or ? = 0
 	)
-	select path, table_name, record_no, coalesce(column_name, ''), reason, expected, delimiter, to_json(header)::varchar, to_json(cells)::varchar
-	from ledger.refused_rows join chosen using (file_id)
-	qualify row_number() over (partition by path, sha256, record_no order by file_id) = 1
+	select path, table_name, source_line, record_no, coalesce(column_name, ''), reason, expected, delimiter, to_json(header)::varchar,
+		to_json(cells)::varchar, coalesce(layout, ''), coalesce(layout_text, '')
+	from ledger.refused_rows join chosen using (file_id) join ledger.loads using (load_id)
+	qualify min(file_id) over (partition by path, sha256, table_name, source_line, record_no) = file_id
 		and (? = 0 or row_number() over (partition by file_id order by record_no) <= ?)
 	order by file_id, record_no`
+
+// LayoutRef names a layout by which exports were loaded, with the hash of its bytes.
+type LayoutRef struct{ Name, SHA256 string }
+
+// Layouts lists the layouts by which exports were loaded, each once, in the order of first loading.
+func (s *Store) Layouts(ctx context.Context) ([]LayoutRef, error) {
+	rows, err := s.db.QueryContext(ctx, `select layout, layout_sha256 from ledger.loads where layout is not null group by all order by min(load_id)`)
+	if err != nil {
+		return nil, fmt.Errorf("ledger: %w", err)
+	}
+	defer rows.Close()
+	var all []LayoutRef
+	for rows.Next() {
+		var l LayoutRef
+		if err := rows.Scan(&l.Name, &l.SHA256); err != nil {
+			return nil, fmt.Errorf("ledger: %w", err)
+		}
+		all = append(all, l)
+	}
+	return all, rows.Err()
+}
 
 // LastLoad is when the last load began, in UTC; the zero time where there was none.
 func (s *Store) LastLoad(ctx context.Context) (time.Time, error) {

@@ -26,10 +26,11 @@ func TypeOf(k records.Kind) string {
 
 // ownTables keep what happened to every row that was read, and whose each piece of a device's time is.
 //
-// A file is known by its name and content; files has a row for each load of it. refused_rows keeps the text of each
-// refused record; refused_cells the text of each optional cell that was stored empty; repeats, for each repeated record,
-// the place (see placeSQL) of the first stored row of its content, and its own flags. What an undone load was is in undone
-// alone.
+// A file is known by its name and content; files has a row for each load of it, and for each source of a layout that reads
+// it: source_line says which, 0 is none. loads keeps the layout as it was, by which refused rows can be loaded again.
+// refused_rows keeps the text of each refused record; refused_cells the text of each optional cell that was stored empty;
+// repeats, for each repeated record, the place (see placeSQL) of the first stored row of its content, and its own flags.
+// What an undone load was is in undone alone.
 var ownTables = []string{
 	`create schema kept`,
 	`create schema ledger`,
@@ -38,10 +39,10 @@ var ownTables = []string{
 		transport_id varchar not null)`,
 	`create table ledger.layout (number integer not null)`,
 	`create table ledger.loads (load_id integer primary key, loaded_at timestamp not null, program varchar not null,
-		time_zone varchar not null)`,
+		time_zone varchar not null, layout varchar, layout_sha256 varchar, layout_text varchar)`,
 	`create table ledger.files (file_id integer primary key, load_id integer not null, path varchar not null,
 		sha256 varchar not null, bytes bigint not null, encoding varchar not null, delimiter varchar not null,
-		table_name varchar not null, header varchar[] not null, rows_read bigint not null, stored bigint not null,
+		table_name varchar not null, source_line integer not null, header varchar[] not null, rows_read bigint not null, stored bigint not null,
 		repeated bigint not null, refused bigint not null, cells_refused bigint not null)`,
 	`create table ledger.refused_rows (file_id integer not null, record_no bigint not null, column_name varchar,
 		reason varchar not null, expected varchar not null, cells varchar[] not null)`,

@@ -229,7 +229,7 @@ func TestLoadsAreNumberedAndDated(t *testing.T) {
 	}
 	when := time.Date(2026, 3, 1, 10, 0, 0, 0, time.FixedZone("", 3600))
 	for want := int64(1); want <= 2; want++ {
-		load, file, err := st.Engine(t.Context()).BeginLoad(when.Add(time.Duration(want)*time.Hour), "test", "UTC")
+		load, file, err := st.Engine(t.Context()).BeginLoad(store.LoadRow{At: when.Add(time.Duration(want) * time.Hour), Program: "test", Zone: "UTC"})
 		if err != nil || load != want || file != want {
 			t.Fatalf("load %d, file %d, %v: want %d", load, file, err, want)
 		}

@@ -1,0 +1,65 @@
+package queries
+
+import (
+	"context"
+	"database/sql"
+	_ "embed"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+)
+
+//go:embed device_clocks.sql
+var deviceClocksSQL string
+
+// DeviceClock is how one device's log runs beside the transports that carried it, by its own clock: the log's first and last
+// row against the moments from which and to which the transport was under way.
+//
+// A clock that is wrong shifts both ends by as much; a device that is switched on early and off late shifts them apart. So
+// Ahead, in minutes, is the median, over transports, of the middle between the two differences, and Spread the median of how
+// far the worse end lies from it. Transports counts those with a run of the log within 14 hours, Agreeing those in the
+// ten to twenty minutes in which most of them lie: N of the estimate.
+type DeviceClock struct {
+	Device, Table        string
+	Transports, Agreeing int
+	Ahead, Spread        float64
+}
+
+// What makes a clock's error one: enough transports, most of them, and an offset that stands out of the spread.
+const (
+	leastAgreeing = 5
+	leastAhead    = 2 // min
+	timesSpread   = 3
+)
+
+// Wrong says that the log runs beside its transports by a constant offset.
+func (c DeviceClock) Wrong() bool {
+	return c.Agreeing >= leastAgreeing && 2*c.Agreeing >= c.Transports && math.Abs(c.Ahead) >= max(leastAhead, timesSpread*c.Spread)
+}
+
+// Suggestion is the line of a layout that puts the clock right, empty where nothing is wrong. An offset of whole hours is more
+// likely another zone, or a clock that knows no summer time, than a wrong clock: its line says so.
+func (c DeviceClock) Suggestion() string {
+	if !c.Wrong() {
+		return ""
+	}
+	offset := (time.Duration(math.Round(-2*c.Ahead)) * 30 * time.Second).String() // to half a minute
+	if whole, ok := strings.CutSuffix(offset, "m0s"); ok {
+		offset = whole + "m"
+	}
+	line := "clock_offset: " + offset
+	if hours := math.Round(c.Ahead / 60); hours != 0 && math.Abs(c.Ahead-60*hours) <= timesSpread*max(c.Spread, 1) {
+		return fmt.Sprintf("time_zone: of the device, if its clock keeps another zone or no summer time; else %s", line)
+	}
+	return line
+}
+
+// DeviceClocks compares every device's logs with its transports, all months together. Alarms are too few to show where a log
+// begins and ends; a clock that is wrong shows in the device's other logs.
+func (r *Reader) DeviceClocks(ctx context.Context) ([]DeviceClock, error) {
+	return collect(ctx, r, deviceClocksSQL, func(rows *sql.Rows) (DeviceClock, error) {
+		var c DeviceClock
+		return c, rows.Scan(&c.Table, &c.Device, &c.Transports, &c.Agreeing, &c.Ahead, &c.Spread)
+	})
+}

@@ -30,20 +30,25 @@ type StudyExposure struct {
 	Reference string // the group that others are compared with
 }
 
+// The parts of a study that hold where nothing else is set, as the settings are written.
+const (
+	DefaultCohort    = `{"include": [{"name": "Completed transports", "column": "completed", "is": true}]}`
+	DefaultExposure  = `{"column": "vehicle", "groups": [{"name": "ground", "is": "ground"}, {"name": "rotor", "is": "rotor"}], "reference": "ground"}`
+	DefaultOutcomes  = "hypothermia_on_arrival, adverse_events, escalations, stabilization_time, oxygen_ratio"
+	DefaultAdjustFor = "referring_trips, gestation"
+	DefaultDescribe  = "age_band, gestation, weight, sex, diagnosis, urgency, referring_trips, first_support, care_time"
+	DefaultSmallCell = 10
+)
+
 // DefaultStudy compares completed transports by road and by helicopter.
 func DefaultStudy() Study {
-	yes := []string{"true"}
-	group := func(name, code string) Rule {
-		return Rule{name, Condition{Column: "vehicle", Is: []string{code}}}
-	}
-	return Study{
-		Include:   []Rule{{"Completed transports", Condition{Column: "completed", Is: yes}}},
-		Exposure:  StudyExposure{"vehicle", []Rule{group("ground", "ground"), group("rotor", "rotor")}, "ground"},
-		Outcomes:  []string{"hypothermia_on_arrival", "adverse_events", "escalations", "stabilization_time", "oxygen_ratio"},
-		AdjustFor: []string{"referring_trips", "gestation"},
-		Describe:  []string{"age_band", "gestation", "weight", "sex", "diagnosis", "urgency", "referring_trips", "first_support", "care_time"},
-		SmallCell: 10,
-	}
+	s := Study{SmallCell: DefaultSmallCell}
+	s.Include, s.Exclude, _ = ParseCohort(DefaultCohort) // a test holds the texts to be right
+	s.Exposure, _ = ParseExposure(DefaultExposure)
+	s.Outcomes, _ = ParseColumns(DefaultOutcomes)
+	s.AdjustFor, _ = ParseColumns(DefaultAdjustFor)
+	s.Describe, _ = ParseColumns(DefaultDescribe)
+	return s
 }
 
 // ParseCohort reads the rules of a cohort as JSON: {"include": [rule, …], "exclude": [rule, …]}.

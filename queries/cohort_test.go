@@ -142,16 +142,18 @@ func TestStudyErrors(t *testing.T) {
 
 // The defaults hold against the data set, and a cut makes two groups of which the boundary belongs to the upper.
 func TestStudyDefaultsAndCuts(t *testing.T) {
-	s := DefaultStudy()
-	for _, rule := range s.rules() {
-		if err := rule.validate(); err != nil {
-			t.Errorf("%s: %v", rule.Name, err)
-		}
+	_, _, err := ParseCohort(DefaultCohort)
+	_, err2 := ParseExposure(DefaultExposure)
+	if err != nil || err2 != nil {
+		t.Error(err, err2)
 	}
-	for _, list := range [][]string{s.Outcomes, s.AdjustFor, s.Describe} {
-		if _, err := ParseColumns(strings.Join(list, ",")); err != nil {
+	for _, list := range []string{DefaultOutcomes, DefaultAdjustFor, DefaultDescribe} {
+		if _, err := ParseColumns(list); err != nil {
 			t.Error(err)
 		}
+	}
+	if s := DefaultStudy(); len(s.rules()) != 3 || len(s.Outcomes) != 5 || len(s.AdjustFor) != 2 || len(s.Describe) != 9 {
+		t.Errorf("the default study is %+v", s)
 	}
 	e, err := ParseExposure(`{"column": "gestation", "cut": 32, "reference": "under 32 wk"}`)
 	if err != nil || len(e.Groups) != 2 || e.Reference != "under 32 wk" || e.Groups[0].Name != "32 wk and more" {

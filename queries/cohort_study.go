@@ -30,10 +30,11 @@ type StudyExposure struct {
 	Reference string // the group that others are compared with
 }
 
-// The parts of a study that hold where nothing else is set, as the settings are written.
+// The parts of a study that hold where nothing else is set, as the settings are written: compact, keys by the alphabet, so that
+// settings that were printed and kept are the same text.
 const (
-	DefaultCohort    = `{"include": [{"name": "Completed transports", "column": "completed", "is": true}]}`
-	DefaultExposure  = `{"column": "vehicle", "groups": [{"name": "ground", "is": "ground"}, {"name": "rotor", "is": "rotor"}], "reference": "ground"}`
+	DefaultCohort    = `{"include":[{"column":"completed","is":true,"name":"Completed transports"}]}`
+	DefaultExposure  = `{"column":"vehicle","groups":[{"is":"ground","name":"ground"},{"is":"rotor","name":"rotor"}],"reference":"ground"}`
 	DefaultOutcomes  = "hypothermia_on_arrival, adverse_events, escalations, stabilization_time, oxygen_ratio"
 	DefaultAdjustFor = "referring_trips, gestation"
 	DefaultDescribe  = "age_band, gestation, weight, sex, diagnosis, urgency, referring_trips, first_support, care_time"
@@ -185,15 +186,23 @@ func ParseColumns(text string, kinds ...ColumnKind) ([]string, error) {
 		switch {
 		case err != nil:
 			return nil, err
-		case len(kinds) > 0 && !slices.Contains(kinds, c.Kind):
-			return nil, fmt.Errorf("column %s holds a %s: expected %v", name, c.Kind, kinds)
 		case c.Privacy == Identifier:
 			return nil, fmt.Errorf("column %s is a %s: expected one that a report may tell of", name, c.Privacy)
+		case len(kinds) > 0 && !slices.Contains(kinds, c.Kind):
+			return nil, fmt.Errorf("column %s holds a %s: expected a %s", name, c.Kind, kindWords(kinds))
 		case slices.Contains(names[:i], name):
 			return nil, fmt.Errorf("column %s: stands twice in the list", name)
 		}
 	}
 	return names, nil
+}
+
+func kindWords(kinds []ColumnKind) string {
+	var words []string
+	for _, k := range kinds {
+		words = append(words, string(k))
+	}
+	return strings.Join(words, " or ")
 }
 
 // Validate refuses a study whose parts do not fit each other; the error names the setting.

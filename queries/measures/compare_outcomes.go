@@ -1,6 +1,7 @@
 package measures
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -24,7 +25,7 @@ type StudyOutcome struct {
 type GroupOutcome struct {
 	Group                    string
 	Judged, Unjudged, Events Count
-	Risk                     *stats.Estimate // 0 to 1, Wilson
+	Risk, Exact              *stats.Estimate // 0 to 1, Wilson; the same with the exact interval of Clopper and Pearson
 	Spread                   Spread
 }
 
@@ -132,11 +133,12 @@ func (t *tabulation) answer(o outcome) (StudyOutcome, error) {
 func (t *tabulation) compareRisks(out *StudyOutcome) error {
 	for g := range out.Groups {
 		if n := out.Groups[g].Judged.N; n > 0 {
-			e, err := stats.Wilson(float64(out.Groups[g].Events.N), float64(n))
-			if err != nil {
+			wilson, err1 := stats.Wilson(float64(out.Groups[g].Events.N), float64(n))
+			exact, err2 := stats.ClopperPearson(float64(out.Groups[g].Events.N), float64(n))
+			if err := errors.Join(err1, err2); err != nil {
 				return err
 			}
-			out.Groups[g].Risk = &e
+			out.Groups[g].Risk, out.Groups[g].Exact = &wilson, &exact
 		}
 	}
 	reference := out.Groups[t.reference()]

@@ -157,6 +157,7 @@ func (r *compareRows) outcome(o StudyOutcome) {
 		if g.Risk != nil {
 			at.N = &g.Judged.N
 			r.estimate(at, "risk", "1", *g.Risk)
+			r.estimate(at, "risk_exact", "1", *g.Exact)
 		}
 		r.spread(at, o.Column.Unit, g.Spread)
 	}

@@ -231,3 +231,11 @@ func (p SurvivalPoint) FreeText() string {
 
 // MedianText prints the median, which must exist, in min.
 func (g SurvivalGroup) MedianText() string { return fixed(*g.Median, 0) }
+
+// ZeroText says of a group without an event how many there may be; empty for others.
+func (g GroupOutcome) ZeroText() string {
+	if g.Exact == nil || g.Events.N > 0 {
+		return ""
+	}
+	return "In the group " + g.Group + " none of " + strconv.Itoa(g.Judged.N) + " had the event: the exact 95 % interval ends at " + fixed(100*g.Exact.High, 2) + " %"
+}

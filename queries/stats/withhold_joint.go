@@ -24,6 +24,7 @@ func WithholdTogether(columns []int, tables [][]int, small int) ([]Withheld, err
 			return nil, err
 		}
 	}
+	j.sketch(tables)
 	for changed := true; changed; {
 		for _, n := range j.networks {
 			n.protect()
@@ -72,7 +73,6 @@ func (j *joint) add(t int, rows []int, small int) error {
 		return err
 	}
 	j.networks = append(j.networks, n)
-	j.sketch(n, rows)
 	return nil
 }
 
@@ -82,31 +82,46 @@ const sketchSize = 192
 
 // sketch notes for each arc which members it counts: as a key, and as sums of random weights modulo a prime, which keep every
 // linear relation among the sets however many members there are.
-func (j *joint) sketch(n *network, rows []int) {
-	keys, sums := make([]uint64, len(n.arcs)), make([][]uint64, len(n.arcs))
+func (j *joint) sketch(tables [][]int) {
+	for _, n := range j.networks {
+		j.members = append(j.members, zeros(len(n.arcs)))
+		j.totals = append(j.totals, zeros(max(0, n.columns-len(j.totals)))...)
+	}
+	weights := make([]uint64, sketchSize)
+	for i, column := range j.columns {
+		for d := range weights {
+			weights[d] = weight(i, d)
+		}
+		if len(j.networks) > 0 {
+			addTo(j.totals[column], weights)
+		}
+		for t, n := range j.networks {
+			row := tables[t][i]
+			addTo(j.members[t][row*n.columns+column], weights)
+			addTo(j.members[t][n.rows*n.columns+row], weights)
+		}
+	}
+	for _, arcs := range j.members {
+		keys := make([]uint64, len(arcs))
+		for k := range arcs {
+			keys[k] = arcs[k][0]
+		}
+		j.keys = append(j.keys, keys)
+	}
+}
+
+func zeros(n int) [][]uint64 {
+	sums := make([][]uint64, n)
 	for k := range sums {
 		sums[k] = make([]uint64, sketchSize)
 	}
-	if len(j.totals) == 0 {
-		for range n.columns {
-			j.totals = append(j.totals, make([]uint64, sketchSize))
-		}
+	return sums
+}
+
+func addTo(sums, weights []uint64) {
+	for d, w := range weights {
+		sums[d] = addMod(sums[d], w)
 	}
-	first := len(j.networks) == 1
-	for i, row := range rows {
-		cell, total := row*n.columns+j.columns[i], n.rows*n.columns+row
-		for d := range sketchSize {
-			w := weight(i, d)
-			sums[cell][d], sums[total][d] = addMod(sums[cell][d], w), addMod(sums[total][d], w)
-			if first {
-				j.totals[j.columns[i]][d] = addMod(j.totals[j.columns[i]][d], w)
-			}
-		}
-	}
-	for k := range keys {
-		keys[k] = sums[k][0]
-	}
-	j.keys, j.members = append(j.keys, keys), append(j.members, sums)
 }
 
 // weight is a number that member and position decide, as good as random.

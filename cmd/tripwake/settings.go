@@ -30,6 +30,8 @@ type settings struct {
 	limits  measures.Limits   // of control charts
 	risk    measures.Baseline // of expected deaths
 	origins []origin
+
+	disclosure queries.Disclosure // of an extract
 }
 
 // origin says which value a setting has and where it came from.
@@ -86,7 +88,7 @@ func table() []setting {
 		number("hypercarbia", d.Hypercarbia, "mm[Hg]: pCO2 above it, with acidosis, is under-ventilation", func(q *queries.Settings) *float64 { return &q.Hypercarbia }),
 		number("acidosis", d.Acidosis, "pH: see hypercarbia", func(q *queries.Settings) *float64 { return &q.Acidosis }),
 		number("glucose_low", d.GlucoseLow, "mg/dL: glucose below it is low", func(q *queries.Settings) *float64 { return &q.GlucoseLow }),
-	}, supplySettings(d), watchSettings(d))
+	}, supplySettings(d), watchSettings(d), extractSettings())
 }
 
 // addSettingFlags gives every setting a flag; those that most people never need are left out of the help.
@@ -126,6 +128,9 @@ func readSettings(flags *pflag.FlagSet) (settings, error) {
 	}
 	s.queries.TimeZone = s.zone
 	if err := s.queries.Validate(); err != nil {
+		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
+	}
+	if err := s.disclosure.Validate(); err != nil {
 		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
 	}
 	return s, nil

@@ -12,7 +12,7 @@ func (a *artist) courseFigure(c measures.Comparison) (figure, error) {
 	s := c.Survival
 	fig := figure{Title: "Time to escalation", Table: courseTable(s),
 		Caption: "Transports that began on non-invasive support and are not yet on invasive support (Kaplan–Meier), from the begin of support; those whose support ends are followed " +
-			"up to then. Upright lines: 95 % intervals at the steps (log-log). The axis may begin above 0."}
+			"up to then. Upright lines: 95 % intervals (log-log). The axis may begin above 0."}
 	if s.None != "" {
 		fig.Remarks = append(fig.Remarks, capital(s.None)+".")
 	}
@@ -20,9 +20,9 @@ func (a *artist) courseFigure(c measures.Comparison) (figure, error) {
 		fig.Caption = "Time from the begin of non-invasive support to invasive support."
 		return fig, nil
 	}
-	d := charts.Survival{X: charts.Axis{Title: "Time from the begin of support", Unit: "min", Floor: charts.At(0)},
+	d := charts.Survival{Joined: s.Coarse, X: charts.Axis{Title: "Time from the begin of support", Unit: "min", Floor: charts.At(0)},
 		Y:     charts.Axis{Title: "Not escalated", Unit: "%", Ceiling: charts.At(100)},
-		Frame: charts.Frame{Width: columnWidth, ID: "course", Title: fig.Title, Desc: "Shares not yet escalated, a line for each group that goes down in steps; the table holds every number."}}
+		Frame: charts.Frame{Width: columnWidth, ID: "course", Title: fig.Title, Desc: "Shares not yet escalated over time, a line for each group; the table holds every number."}}
 	for _, g := range s.Groups {
 		d.Groups = append(d.Groups, curveOf(g))
 	}
@@ -74,7 +74,8 @@ func courseNotes(c measures.Comparison) (notes []string) {
 		notes = append(notes, text)
 	}
 	if s.Coarse && len(s.Groups) > 0 {
-		notes = append(notes, fmt.Sprintf("The curves are told in steps of more than %d transports and only as far as that goes, so that no single one can be read from them.", c.Study.SmallCell))
+		notes = append(notes, fmt.Sprintf("The curves are told only at moments since the last of which more than %d transports escalated, and as far as that goes, so that no single one can be read from them; "+
+			"the straight lines between say nothing of when.", c.Study.SmallCell))
 	}
 	return notes
 }
@@ -90,7 +91,7 @@ func sensitivityTables(c measures.Comparison) (tables []table, notes []string) {
 			Head: columns("Outcome", "Effect", "With all rules#", "Without this one#", "p#")}
 		for _, o := range run.Outcomes {
 			if o.None != "" {
-				t.add("", o.Title, "–", "–", "–", "")
+				t.add("", o.Title, o.None, "–", "–", "")
 				continue
 			}
 			what, decimals := "risk ratio, ", 2

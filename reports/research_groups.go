@@ -22,7 +22,7 @@ func traitsTable(c measures.Comparison) (table, []string) {
 			names = append(names, name)
 		}
 	}
-	t := table{Caption: "The groups", Class: "traits", Head: columns(names...), Wide: len(c.Groups) > 2}
+	t := table{Caption: "The groups", Class: "traits", Head: columns(names...), Wide: true}
 	notes := []string{}
 	for _, k := range c.Characteristics {
 		t.trait(c, k)

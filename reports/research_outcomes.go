@@ -131,6 +131,11 @@ func outcomeOf(c measures.Comparison, o measures.StudyOutcome) outcomeView {
 	if o.Withheld != "" {
 		v.Withheld = "Effects are not told: " + o.Withheld + "."
 	}
+	for _, g := range o.Groups {
+		if text := g.ZeroText(); text != "" {
+			v.Notes = append(v.Notes, text+".")
+		}
+	}
 	for _, k := range o.Contrasts {
 		v.Effects = append(v.Effects, effectsTable(o, k))
 		for _, w := range k.Warnings {
@@ -149,7 +154,7 @@ func outcomeOf(c measures.Comparison, o measures.StudyOutcome) outcomeView {
 			}
 		}
 	}
-	if !o.Number && len(o.Models) == 0 && o.Withheld == "" && len(c.Groups) > 1 {
+	if !o.Number && len(o.Models) == 0 && len(o.Contrasts) > 0 {
 		v.Notes = append(v.Notes, "Not adjusted: the settings name nothing to adjust for.")
 	}
 	if o.Number {
@@ -207,11 +212,11 @@ func modelTable(m measures.StudyModel) table {
 	caption := fmt.Sprintf("Adjusted: %s regression, %ss", m.Name, m.Ratio)
 	t := table{Caption: caption, Class: "wordy", Head: columns("Term", capital(m.Ratio)+" (95 % interval)#", "p#")}
 	for _, term := range m.Terms {
-		class, p := "", ""
+		class, p, decimals := "", "", 3 // by one unit more a ratio is often near 1
 		if term.Group {
-			class, p = "focus", measures.PText(term.P)
+			class, p, decimals = "focus", measures.PText(term.P), 2
 		}
-		t.add(class, term.Name, measures.EstimateText(term.Ratio, 1, -1), p)
+		t.add(class, term.Name, measures.EstimateText(term.Ratio, 1, decimals), p)
 	}
 	return t
 }

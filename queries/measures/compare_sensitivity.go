@@ -20,7 +20,7 @@ type SensitivityOutcome struct {
 }
 
 // sensitivity asks the outcomes again for each exclusion named. What a run tells is told against the main answer, so the
-// transports that come in must themselves be no small count in any table; else the run is withheld.
+// transports that come in must themselves be no small count in any group; else the run is withheld.
 func (c *cohort) sensitivity(main *Comparison) (runs []SensitivityRun, err error) {
 	for _, name := range c.study.Sensitivity {
 		run, err := c.without(name, main)
@@ -50,10 +50,10 @@ func (c *cohort) without(name string, main *Comparison) (SensitivityRun, error) 
 	}
 	if c.tells(name, added, main) {
 		run.Added.Withheld = true
-		run.None = "the transports that this rule alone sets aside are too few in one of the tables: the two answers together would tell of them"
+		run.None = "the transports that this rule alone sets aside are too few in a group: the two answers together would tell of them"
 		return run, nil
 	}
-	return run, c.rerun(&run, wider, main)
+	return run, c.rerun(&run, wider, added, main)
 }
 
 // added lists the transports of the wider cohort that this one does not have.
@@ -66,29 +66,33 @@ func (c *cohort) added(wider *cohort) (all []int) {
 	return all
 }
 
-// tells says whether the transports added make a small count: in an outcome by group, or against those whom the rule set aside.
+// tells says whether the transports added make a small count: in a group, or against those whom the rule set aside.
 func (c *cohort) tells(name string, added []int, main *Comparison) bool {
 	for _, f := range main.Flow {
 		if f.Kind == "exclude" && f.Name == name && (f.NotMet.Withheld || c.few(f.NotMet.N-len(added))) {
 			return true
 		}
 	}
-	for _, outcomeName := range c.study.Outcomes {
-		o := outcome{column: c.data.Columns[outcomeName].Column, cells: c.data.Columns[outcomeName]}
-		counts := map[[2]int]int{}
-		for _, i := range added {
-			counts[[2]int{c.group[i], o.level(i)}]++
-		}
-		for _, n := range counts {
-			if c.few(n) {
-				return true
-			}
+	return c.fewIn(added, func(int) int { return 0 })
+}
+
+// fewIn says whether transports make a small count in a table by group.
+func (c *cohort) fewIn(added []int, level func(int) int) bool {
+	counts := map[[2]int]int{}
+	for _, i := range added {
+		counts[[2]int{c.group[i], level(i)}]++
+	}
+	for _, n := range counts {
+		if c.few(n) {
+			return true
 		}
 	}
 	return false
 }
 
-func (c *cohort) rerun(run *SensitivityRun, wider *cohort, main *Comparison) error {
+// rerun asks each outcome again. Of a flag or count the two answers together tell how many of those added had it: where that is few
+// nothing is told. Of numbers no count is told.
+func (c *cohort) rerun(run *SensitivityRun, wider *cohort, added []int, main *Comparison) error {
 	t := newTabulation(wider)
 	outcomes := t.outcomes()
 	if err := t.protect(); err != nil {
@@ -97,6 +101,10 @@ func (c *cohort) rerun(run *SensitivityRun, wider *cohort, main *Comparison) err
 	for k, o := range outcomes {
 		if main.Outcomes[k].Withheld != "" {
 			run.Outcomes = append(run.Outcomes, SensitivityOutcome{Title: main.Outcomes[k].Title, None: main.Outcomes[k].Withheld})
+			continue
+		}
+		if !o.number() && c.fewIn(added, o.level) {
+			run.Outcomes = append(run.Outcomes, SensitivityOutcome{Title: main.Outcomes[k].Title, None: "too few of the transports that come in had it, or had it not: the two answers together would tell of them"})
 			continue
 		}
 		answer, err := t.answer(o)

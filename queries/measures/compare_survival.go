@@ -1,6 +1,7 @@
 package measures
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -112,7 +113,7 @@ func (out *StudySurvival) add(name string, times []float64, events []bool, group
 	if curve.HasMedian {
 		one.Median = &curve.Median
 	}
-	one.Steps = coarse(curve, small)
+	one.Steps = coarse(curve, own, ended, small)
 	if small > 0 {
 		one.Last = 0
 		if n := len(one.Steps); n > 0 {
@@ -123,24 +124,56 @@ func (out *StudySurvival) add(name string, times []float64, events []bool, group
 	return nil
 }
 
-// coarse gives the steps of a curve at which, since the one given before, more than small transports had the event, and either
-// nobody else left or more than small did. The number at risk at two steps then tells of no small count.
-func coarse(s stats.Survival, small int) []SurvivalPoint {
+// coarse gives the points at which a curve is told. With nothing withheld these are its steps. Else they are the moments at which,
+// since the one given before, more than small transports had the event, nobody else left or more than small did, and nobody or more
+// than small are left: shares and numbers at risk then tell of no small count.
+func coarse(s stats.Survival, times []float64, events []bool, small int) []SurvivalPoint {
 	points := []SurvivalPoint{{Minute: 0, Free: 1, AtRisk: s.N}}
-	events, atRisk := 0, s.N
-	for _, step := range s.Steps {
-		events += step.Events
-		after := step.AtRisk - step.Events
-		others := atRisk - after - events
-		if events <= small || others > 0 && others <= small || after > 0 && after <= small {
+	had, left, atRisk, steps := 0, 0, s.N, s.Steps
+	current := SurvivalPoint{Free: 1}
+	for _, moment := range moments(times, events) {
+		had, left, atRisk = had+moment.had, left+moment.left, atRisk-moment.had-moment.left
+		if moment.had > 0 {
+			current, steps = survivalPoint(steps[0]), steps[1:]
+		}
+		tells := left > 0 && left <= small || atRisk > 0 && atRisk <= small
+		if had <= small || small > 0 && tells || small == 0 && moment.had == 0 {
 			continue
 		}
-		p := SurvivalPoint{Minute: step.Time, Free: step.Survival, AtRisk: after}
-		if step.HasInterval {
-			low, high := step.Low, step.High
-			p.Low, p.High = &low, &high
-		}
-		points, events, atRisk = append(points, p), 0, after
+		current.Minute, current.AtRisk = moment.time, atRisk
+		points, had, left = append(points, current), 0, 0
 	}
 	return points
+}
+
+func survivalPoint(step stats.SurvivalStep) SurvivalPoint {
+	p := SurvivalPoint{Free: step.Survival}
+	if step.HasInterval {
+		p.Low, p.High = &step.Low, &step.High
+	}
+	return p
+}
+
+// moment is how many had the event at a time, and how many left without it.
+type moment struct {
+	time      float64
+	had, left int
+}
+
+func moments(times []float64, events []bool) (all []moment) {
+	at := map[float64]*moment{}
+	for i, t := range times {
+		if at[t] == nil {
+			at[t] = &moment{time: t}
+		}
+		if events[i] {
+			at[t].had++
+		} else {
+			at[t].left++
+		}
+	}
+	for _, t := range slices.Sorted(maps.Keys(at)) {
+		all = append(all, *at[t])
+	}
+	return all
 }

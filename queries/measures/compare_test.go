@@ -325,7 +325,7 @@ func TestSurvivalOfGroups(t *testing.T) {
 		t.Fatalf("%+v", s)
 	}
 	rotor := s.Groups[1]
-	if rotor.Group != "rotor" || len(rotor.Steps) != 8 || math.Abs(rotor.Steps[1].Free-0.8571428571) > 1e-9 || rotor.Steps[1].AtRisk != 18 || *rotor.Median != 23 {
+	if rotor.Group != "rotor" || len(rotor.Steps) != 8 || math.Abs(rotor.Steps[1].Free-0.8571428571) > 1e-9 || rotor.Steps[1].AtRisk != 17 || *rotor.Median != 23 {
 		t.Errorf("%+v", rotor)
 	}
 	if tight := mustCompare(t, d, madeStudy(nil, nil, nil, 3)).Survival; len(tight.Groups) != 0 && len(tight.Groups[1].Steps) >= 8 {

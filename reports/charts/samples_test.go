@@ -193,6 +193,8 @@ func survivalSample(width int) Survival {
 func samples(width int) []sample {
 	c, run, ra, b, iv, m := controlSample(width), runSample(width), rareSample(width), barsSample(width), intervalsSample(width), matrixSample(width)
 	sv := survivalSample(width)
+	joined := survivalSample(width)
+	joined.ID, joined.Joined = "joined", true
 	a, st, sp, f, d := agreementSample(width), stackedSample(width), sparkSample(width), funnelSample(width), distributionSample(width)
 	return []sample{
 		{"control", func(r *Renderer) (string, error) { return r.Control(c) }, c.sheet, 17 + 7 + 1}, // points, signals, month
@@ -206,6 +208,7 @@ func samples(width int) []sample {
 		{"spark", func(r *Renderer) (string, error) { return r.Spark(sp) }, sp.sheet, 2},
 		{"funnel", func(r *Renderer) (string, error) { return r.Funnel(f) }, f.sheet, 7},
 		{"survival", func(r *Renderer) (string, error) { return r.Survival(sv) }, sv.sheet, 0},
+		{"joined", func(r *Renderer) (string, error) { return r.Survival(joined) }, joined.sheet, 4 + 2},
 		{"distribution", func(r *Renderer) (string, error) { return r.Distribution(d) }, d.sheet, 0},
 	}
 }

@@ -7,6 +7,7 @@ type Survival struct {
 	Frame
 	X, Y   Axis
 	Groups []SurvivalGroup // at most 5
+	Joined bool            // only these points are known: they are joined by straight lines, not by steps
 }
 
 // SurvivalGroup is one line: it begins at 0 with Start and goes to the value of each step at its time; it ends at End.
@@ -78,7 +79,10 @@ func (c Survival) sheet() (*sheet, error) {
 	s.xAxisLabels(c.X)
 	c.key(s)
 	for i, g := range c.Groups {
-		s.line(g.path(), survivalStrokes[i])
+		s.line(g.path(c.Joined), survivalStrokes[i])
+		if c.Joined {
+			s.dots(g.path(true), marker{shape: "circle", size: 6, fill: survivalStrokes[i].colour, edge: white, edgeWidth: 1})
+		}
 		for _, st := range g.Steps {
 			c.interval(s, st, survivalStrokes[i], float64(i)*2-1)
 		}
@@ -98,12 +102,17 @@ func (c Survival) key(s *sheet) {
 	}
 }
 
-// path is the line of steps: level up to each time, then down.
-func (g SurvivalGroup) path() []xy {
+// path is the line of steps: level up to each time, then down; or the points alone.
+func (g SurvivalGroup) path(joined bool) []xy {
 	points, value := []xy{{0, g.Start}}, g.Start
 	for _, st := range g.Steps {
-		points = append(points, xy{st.Time, value}, xy{st.Time, st.Value})
-		value = st.Value
+		if !joined {
+			points = append(points, xy{st.Time, value})
+		}
+		points, value = append(points, xy{st.Time, st.Value}), st.Value
+	}
+	if joined {
+		return points
 	}
 	return append(points, xy{g.End, value})
 }

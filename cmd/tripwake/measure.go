@@ -18,6 +18,7 @@ type measuring struct {
 	format, by, month string
 	signals, explain  bool
 	supplies, names   bool
+	compare, small    bool
 	ask               queries.Request
 }
 
@@ -52,6 +53,8 @@ func (a *app) measure() *cobra.Command {
 	flags.StringVar(&m.month, "month", "", "with --signals: the month under report, YYYY-MM; default: the last that has a transport")
 	flags.BoolVar(&m.explain, "explain", false, "print population, formula, exclusions, interval, chart and source instead of numbers")
 	flags.BoolVar(&m.supplies, "supplies", false, "print what the report tells of gas and power beyond the measures, --from and --to as given")
+	flags.BoolVar(&m.compare, "compare", false, "print what the research report compares, by the settings of its cohort")
+	flags.BoolVar(&m.small, "show-small-cells", false, "with --compare: withhold no count, for internal use only")
 	flags.BoolVar(&m.names, "name-transports", false, "with --supplies: name transports as the records do, not by pseudonym")
 	return cmd
 }
@@ -64,7 +67,7 @@ func measureHelp() string {
 		"Keys of --format json: measure; chart; rule (point beyond 3 sigma, 8 in a row on one side, long run, few crossings); " +
 		"first and last (months of its first and last point); direction (up, down, none); verdict (better, worse, changed); " +
 		"current (it takes in the month; else it had ended before); value, unit, centre, lower, upper (of its last point); text. " +
-		"The settings baseline_from, baseline_to and rebaseline say what limits are made from.\n\n" + suppliesHelp
+		"The settings baseline_from, baseline_to and rebaseline say what limits are made from.\n\n" + suppliesHelp + "\n\n" + compareHelp
 }
 
 func (m *measuring) check() (err error) {
@@ -100,6 +103,10 @@ func (m *measuring) checkTogether() error {
 		return errors.New("--name-transports: expected --supplies beside it; nothing else of measure names a transport")
 	case m.supplies && (m.signals || m.explain || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
 		return errors.New("--supplies: expected no measure, --signals, --explain, --by or --month beside it; --from and --to bound its months")
+	case m.small && !m.compare:
+		return errors.New("--show-small-cells: expected --compare beside it; nothing else of measure withholds a count")
+	case m.compare && (m.signals || m.explain || m.supplies || bounded || m.month != "" || len(m.ask.Measures) > 0):
+		return errors.New("--compare: expected no measure and no other flag beside it; the settings cohort_from and cohort_to bound its months")
 	case m.month != "" && !m.signals:
 		return errors.New("--month: expected --signals beside it; --from and --to bound the months of measures")
 	}
@@ -114,6 +121,9 @@ func (a *app) answer(ctx context.Context, m measuring) error {
 			return err
 		}
 		return measures.WriteExplanations(a.out, m.format, list)
+	}
+	if m.compare {
+		return a.printComparison(ctx, m)
 	}
 	return a.withReader(ctx, func(r *queries.Reader) error {
 		if m.signals {

@@ -26,11 +26,11 @@ func (a *app) report() *cobra.Command {
 			if len(args) == 0 {
 				return usage(errors.New("missing report: name one, such as committee"))
 			}
-			return usage(fmt.Errorf("report %q is not known; expected committee", args[0]))
+			return usage(fmt.Errorf("report %q is not known; expected committee or research", args[0]))
 		},
 		RunE: func(*cobra.Command, []string) error { return nil },
 	}
-	cmd.AddCommand(a.committee())
+	cmd.AddCommand(a.committee(), a.research())
 	return cmd
 }
 

@@ -32,6 +32,7 @@ type settings struct {
 	origins []origin
 
 	disclosure queries.Disclosure // of an extract
+	study      queries.Study      // of the research report
 }
 
 // origin says which value a setting has and where it came from.
@@ -88,7 +89,7 @@ func table() []setting {
 		number("hypercarbia", d.Hypercarbia, "mm[Hg]: pCO2 above it, with acidosis, is under-ventilation", func(q *queries.Settings) *float64 { return &q.Hypercarbia }),
 		number("acidosis", d.Acidosis, "pH: see hypercarbia", func(q *queries.Settings) *float64 { return &q.Acidosis }),
 		number("glucose_low", d.GlucoseLow, "mg/dL: glucose below it is low", func(q *queries.Settings) *float64 { return &q.GlucoseLow }),
-	}, supplySettings(d), watchSettings(d), extractSettings())
+	}, supplySettings(d), watchSettings(d), extractSettings(), studySettings())
 }
 
 // addSettingFlags gives every setting a flag; those that most people never need are left out of the help.
@@ -131,6 +132,9 @@ func readSettings(flags *pflag.FlagSet) (settings, error) {
 		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
 	}
 	if err := s.disclosure.Validate(); err != nil {
+		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
+	}
+	if err := s.checkStudy(); err != nil {
 		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
 	}
 	return s, nil
@@ -177,11 +181,11 @@ func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (te
 		return value, name
 	}
 	if file != "" && v.InConfig(row.key) {
-		switch row.key {
-		case "cylinder_factors", "device_gas":
+		switch {
+		case row.key == "cylinder_factors" || row.key == "device_gas":
 			return mapOrText(v, row.key), file
-		case "rebaseline":
-			return listText(v.Get(row.key)), file
+		case slices.Contains(structured, row.key):
+			return structText(v.Get(row.key)), file
 		}
 		return v.GetString(row.key), file
 	}

@@ -25,6 +25,7 @@ type Options struct {
 	Now      time.Time
 	Program  string
 	Progress func(step string, done, total int64) // bytes gone through, of twice the files' size; may be nil
+	Key      func() ([]byte, error)               // the secret that Forget was given; asked for only where something was forgotten
 }
 
 // Outcome is what a load did: its number in the ledger, and remarks for people, a line each, such as files passed over.
@@ -90,6 +91,7 @@ type loading struct {
 	total   int64
 
 	unitsMade string          // the statement that made the conversions by row last
+	forgetful bool            // something was forgotten in this store, and must not come again
 	covered   map[string]bool // logs whose stored times are told in a temporary table
 }
 
@@ -125,6 +127,9 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 		return err
 	}
 	l.loadID, out.LoadID = loadID, loadID
+	if err := l.heedForgotten(); err != nil {
+		return fmt.Errorf("%w; nothing was stored", err)
+	}
 	for i, s := range sources {
 		l.report("storing "+s.Name, 0)
 		if s.Table.Log {

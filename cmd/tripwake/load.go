@@ -56,13 +56,17 @@ func (a *app) warnOfZone() {
 
 // loadPaths loads exports into the store at path and tells people what was refused.
 func (a *app) loadPaths(ctx context.Context, path string, paths []string) (entries []store.Entry, err error) {
+	if err := a.finishForgetting(ctx, path); err != nil {
+		return nil, err
+	}
 	st, err := store.Open(ctx, path, a.settings.engine)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
 	bar := a.progress()
-	outcome, err := pipeline.Load(ctx, st, paths, pipeline.Options{Zone: a.settings.zone, Now: now(), Program: version, Progress: bar.show})
+	key := func() ([]byte, error) { return existingKey(a.keyFile(path)) }
+	outcome, err := pipeline.Load(ctx, st, paths, pipeline.Options{Zone: a.settings.zone, Now: now(), Program: version, Progress: bar.show, Key: key})
 	bar.end()
 	if err != nil {
 		return nil, err
@@ -100,7 +104,7 @@ func (a *app) tellSums(entries []store.Entry) {
 	var rows, cells int64
 	columns := map[string]int64{}
 	for _, e := range entries {
-		rows, cells = rows+e.Refused, cells+e.CellsRefused
+		rows, cells = rows+mendable(e), cells+e.CellsRefused
 		for column, n := range e.Cells {
 			columns[e.Table+"."+column] += n
 		}
@@ -113,6 +117,9 @@ func (a *app) tellSums(entries []store.Entry) {
 	}
 }
 
+// mendable counts the refused rows but those that are refused since their transport was forgotten: nothing is wrong with them.
+func mendable(e store.Entry) int64 { return e.Refused - e.Reasons[store.Forgotten] }
+
 func refusalLine(r store.Refusal) string {
 	where := fmt.Sprintf("%s: record %d", r.File, r.Record)
 	if r.Column != "" {
@@ -124,7 +131,7 @@ func refusalLine(r store.Refusal) string {
 func refusedCode(strict bool, entries []store.Entry) error {
 	var refused int64
 	for _, e := range entries {
-		refused += e.Refused
+		refused += mendable(e)
 	}
 	if strict && refused > 0 {
 		return exitError{exitRefused, fmt.Errorf("%d rows were refused", refused)}

@@ -102,7 +102,7 @@ func (a *app) root() *cobra.Command {
 		a.started = true
 		return nil
 	}
-	root.AddCommand(a.demo(), a.inventRecords(), a.load(), a.ledger(), a.measure(), a.report(), a.extract(), a.showSettings())
+	root.AddCommand(a.demo(), a.inventRecords(), a.load(), a.ledger(), a.measure(), a.report(), a.extract(), a.forget(), a.showSettings())
 	return root
 }
 

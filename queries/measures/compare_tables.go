@@ -1,6 +1,7 @@
 package measures
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -88,18 +89,51 @@ type Spread struct {
 	HasInterval bool
 }
 
-// described is a characteristic whose table waits to be protected.
+// described is a characteristic whose table waits to be protected. spread says that it is told by quartiles.
 type described struct {
-	cells queries.Cells
-	table int
+	cells  queries.Cells
+	table  int
+	spread bool
 }
+
+// mostLevels is how many values a count may have to be told value by value: a mean over so few would tell how many have each.
+const mostLevels = 12
 
 func (t *tabulation) characteristics() (all []described) {
 	for _, name := range t.study.Describe {
 		cells := t.data.Columns[name]
-		all = append(all, described{cells, t.add(levelsOf(cells, t.members))})
+		d := described{cells: cells, spread: isNumber(cells.Column)}
+		if cells.Column.Kind == queries.CountColumn {
+			if counts, few := byValue(cells, t.members); few {
+				cells, d.spread = counts, false
+			}
+		}
+		d.table = t.add(levelsOf(cells, t.members))
+		all = append(all, d)
 	}
 	return all
+}
+
+// byValue makes a code of a count that has few values among transports.
+func byValue(cells queries.Cells, members []int) (queries.Cells, bool) {
+	seen := map[float64]bool{}
+	for _, i := range members {
+		if cells.Known[i] {
+			seen[cells.Number[i]] = true
+		}
+	}
+	if len(seen) > mostLevels {
+		return cells, false
+	}
+	code := queries.Cells{Column: cells.Column, Known: cells.Known}
+	code.Column.Kind, code.Column.Codes = queries.CodeColumn, nil
+	for _, v := range slices.Sorted(maps.Keys(seen)) {
+		code.Column.Codes = append(code.Column.Codes, fixed(v, 0))
+	}
+	for _, v := range cells.Number {
+		code.Text = append(code.Text, fixed(v, 0))
+	}
+	return code, true
 }
 
 const notRecordedLevel = "not recorded"
@@ -152,16 +186,15 @@ func (t *tabulation) describe(list []described) ([]Characteristic, error) {
 	var all []Characteristic
 	for _, d := range list {
 		c := Characteristic{Column: d.cells.Column, Title: ColumnTitle(d.cells.Column), Withheld: !t.open(d.table)}
-		numeric := isNumber(d.cells.Column)
 		for level, name := range t.levels[d.table] {
 			groups, sum := t.counts(d.table, level)
-			if name == notRecordedLevel && sum.N == 0 || numeric && name != notRecordedLevel {
+			if name == notRecordedLevel && sum.N == 0 || d.spread && name != notRecordedLevel {
 				continue
 			}
 			c.Levels = append(c.Levels, Level{name, groups, sum})
 		}
 		var err error
-		if numeric {
+		if d.spread {
 			err = t.spreads(&c, d.cells)
 		} else {
 			t.balanceLevels(&c)

@@ -282,6 +282,21 @@ func holdSteps(t *testing.T, g SurvivalGroup, small int) {
 	}
 }
 
+// A count of few values is told value by value, so that no mean tells how many have each; one of many values by its quartiles.
+func TestCountsAreDescribedByValueOrSpread(t *testing.T) {
+	d := table22(24, 119, 38, 381, 1)
+	d.set("episodes", func(i int) any { return float64(i % 3) })
+	d.set("referring_trips", func(i int) any { return float64(i % 40) })
+	c := mustCompare(t, d, madeStudy(nil, nil, []string{"episodes", "referring_trips"}, 10))
+	few, many := c.Characteristics[0], c.Characteristics[1]
+	if len(few.Levels) != 3 || few.Levels[2].Name != "2" || few.Spreads != nil || few.Levels[0].All.N != 334 {
+		t.Errorf("few values: %+v", few)
+	}
+	if len(many.Levels) != 0 || len(many.Spreads) != 2 || many.Spreads[0].Median < 15 {
+		t.Errorf("many values: %+v", many)
+	}
+}
+
 // With every count shown, the answer without an exclusion is that of a cohort defined without it. Where those who come in are few,
 // nothing is told of them.
 func TestSensitivityRun(t *testing.T) {

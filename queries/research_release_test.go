@@ -199,6 +199,28 @@ func TestCohortBoundsTheRelease(t *testing.T) {
 	}
 }
 
+// A cohort by rules bounds the extract to the transports that the study would take.
+func TestCohortMembersAreReleased(t *testing.T) {
+	f := newFixture(t)
+	f.trip("Z", cells{"vehicle": q("ground"), "age_at_call": "3"})
+	f.trip("A", cells{"vehicle": q("rotor"), "age_at_call": "3"})
+	f.trip("M", cells{"vehicle": q("rotor"), "age_at_call": "900"})
+	f.trip("B", cells{"disposition": q("declined"), "vehicle": q("fixed_wing")})
+	r, d, study := f.reader(), disclosure(), DefaultStudy()
+	var err error
+	if study.Include, study.Exclude, err = ParseCohort(`{"include":[{"name":"c","column":"completed","is":true}],"exclude":[{"name":"n","column":"age_band","is":"neonatal"}]}`); err != nil {
+		t.Fatal(err)
+	}
+	d.K = 1
+	if d.Members, err = r.CohortMembers(t.Context(), study); err != nil {
+		t.Fatal(err)
+	}
+	c, err := r.Release(t.Context(), d)
+	if got := f.released(r, d, "age_group"); err != nil || c.Asked != 1 || !slices.Equal(got, []string{"365 to under 1826 d"}) {
+		t.Errorf("%+v, %v, %v: want the helicopter transport of the older child", c, got, err)
+	}
+}
+
 func TestDisclosureIsValidated(t *testing.T) {
 	for key, change := range map[string]func(*Disclosure){
 		"extract_k":             func(d *Disclosure) { d.K = 0 },

@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 
@@ -14,6 +16,7 @@ import (
 
 func (a *app) extract() *cobra.Command {
 	var out string
+	var cohort bool
 	cmd := &cobra.Command{
 		Use:   "extract --out DIR",
 		Short: "Write the researcher's files, without identifiers",
@@ -26,14 +29,15 @@ func (a *app) extract() *cobra.Command {
 			if out == "" {
 				return usage(errors.New("--out: name a folder that is empty, not there, or holds an earlier extract"))
 			}
-			return a.writeExtract(cmd.Context(), a.settings.store, out)
+			return a.writeExtract(cmd.Context(), a.settings.store, out, cohort)
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "folder for the files")
+	cmd.Flags().BoolVar(&cohort, "cohort-only", false, "only the cohort of the settings (cohort, cohort_from, cohort_to), not every transport")
 	return cmd
 }
 
-func (a *app) writeExtract(ctx context.Context, path, out string) (err error) {
+func (a *app) writeExtract(ctx context.Context, path, out string, cohort bool) (err error) {
 	st, err := store.OpenReadOnly(ctx, path, a.settings.engine)
 	if err != nil {
 		return err
@@ -42,6 +46,12 @@ func (a *app) writeExtract(ctx context.Context, path, out string) (err error) {
 	input, err := a.extractInput(ctx, st, path)
 	if err != nil {
 		return err
+	}
+	if cohort {
+		input.CohortHash = a.cohortHash()
+		if input.Disclosure.Members, err = input.Reader.CohortMembers(ctx, a.settings.study); err != nil {
+			return err
+		}
 	}
 	summary, err := extract.Write(ctx, out, input)
 	if err != nil {
@@ -69,6 +79,18 @@ func (a *app) extractInput(ctx context.Context, st *store.Store, path string) (i
 	}
 	in.Reader, err = queries.Open(ctx, st, a.settings.queries)
 	return in, err
+}
+
+// cohortHash covers the settings that say who is in the cohort; their words may name a place, so the extract holds the hash.
+func (a *app) cohortHash() string {
+	h := sha256.New()
+	for _, o := range a.settings.origins {
+		switch o.Key {
+		case "cohort", "cohort_from", "cohort_to":
+			fmt.Fprintf(h, "%s %s\n", o.Key, o.Value)
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil))
 }
 
 // tellExtract lists the files on standard output and says on standard error how well transports are hidden.

@@ -62,7 +62,7 @@ func (f Forgetting) choose(tx store.Engine, done *Forgot) error {
 		from = "select distinct transport_id from kept.transports where patient_key = " + store.Literal(f.Patient)
 	}
 	if _, err := tx.Exec("create or replace temp table leaving (transport_id varchar)", "insert into leaving "+from,
-		"create or replace temp table erased (table_name varchar, file_id integer, record_no bigint)"); err != nil {
+		"create or replace temp table erased (file_id integer, record_no bigint)"); err != nil {
 		return err
 	}
 	return tx.Ask("select count(distinct transport_id) from kept.transports where transport_id in (from leaving)", &done.Transports)
@@ -75,7 +75,6 @@ func (f Forgetting) remember(tx store.Engine, _ *Forgot) error {
 		fmt.Sprintf("insert into ledger.forgotten select forgotten_digest('check'), 'check', %s, true where not exists (from ledger.forgotten where kind = 'check')", at),
 		// Of what was forgotten already the bytes are looked for anew.
 		"delete from ledger.forgotten where digest in (select forgotten_digest('transport ' || transport_id) from leaving)",
-		fmt.Sprintf("insert into ledger.forgotten select forgotten_digest('word ' || lower(name)), 'word', %s, true from (select transport_id as name from leaving union select %s) where name <> ''", at, store.Literal(f.Patient)),
 		fmt.Sprintf("insert into ledger.forgotten select forgotten_digest('transport ' || transport_id), 'transport', %s, false from leaving", at),
 		`insert into ledger.forgotten_spans select distinct forgotten_digest('device ' || device_id), from_at, to_at from link.spans
 			where transport_id in (from leaving)`,
@@ -86,7 +85,14 @@ func (f Forgetting) remember(tx store.Engine, _ *Forgot) error {
 		texts = append(texts, "delete from ledger.forgotten where digest = "+digest,
 			fmt.Sprintf("insert into ledger.forgotten select %s, 'patient', %s, false", digest, at))
 	}
-	_, err := tx.Exec(texts...)
+	words, err := f.words(tx)
+	if err != nil {
+		return err
+	}
+	for _, word := range words {
+		texts = append(texts, fmt.Sprintf("insert into ledger.forgotten select forgotten_digest('word ' || lower(%s)), 'word', %s, true", store.Literal(word), at))
+	}
+	_, err = tx.Exec(texts...)
 	return err
 }
 
@@ -100,7 +106,7 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 		if t.Log {
 			theirs += " or trip in (from leaving)"
 		}
-		n, err := tx.Exec(fmt.Sprintf("insert into erased select '%[1]s', file_id, record_no from kept.%[1]s where %[2]s", t.Name, theirs),
+		n, err := tx.Exec(fmt.Sprintf("insert into erased select file_id, record_no from kept.%[1]s where %[2]s", t.Name, theirs),
 			fmt.Sprintf("delete from kept.%s where %s", t.Name, theirs))
 		if err != nil {
 			return err
@@ -112,16 +118,18 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 	return nil
 }
 
-// blank takes the names out of texts: refused records and cells go, narratives and notes of others that name
-// them are masked as a whole, file names in that word.
+// blank takes the names out of texts: refused records and cells go, narratives and notes of others that name them are masked
+// as a whole, file names in that word.
 func (f Forgetting) blank(tx store.Engine, done *Forgot) error {
 	pattern, err := f.pattern(tx)
-	if err != nil || pattern == "" {
+	if err != nil {
 		return err
 	}
 	named := func(text string) string { return fmt.Sprintf("regexp_matches(%s, %s)", text, pattern) }
-	if done.Refused, err = tx.Exec(fmt.Sprintf("update ledger.refused_rows set column_name = null, reason = '%s', expected = %s, cells = []::varchar[] where %s",
-		store.Forgotten, store.Literal(store.ForgottenExpected), named("array_to_string(cells, chr(31))"))); err != nil {
+	if done.Refused, err = tx.Exec(fmt.Sprintf(`update ledger.refused_rows r set column_name = null, reason = '%s', expected = %s, cells = []::varchar[]
+		from ledger.files f where f.file_id = r.file_id and len(cells) > 0 and (%s
+			or trim(cells[list_position(header, 'transport_id')]) in (from leaving) or trim(cells[list_position(header, 'patient_key')]) = %s)`,
+		store.Forgotten, store.Literal(store.ForgottenExpected), named("array_to_string(cells, chr(31))"), store.Literal(f.Patient))); err != nil {
 		return err
 	}
 	if _, err := tx.Exec("create or replace temp table erased_cells as select file_id, record_no, column_name from ledger.refused_cells where "+
@@ -138,20 +146,30 @@ func (f Forgetting) blank(tx store.Engine, done *Forgot) error {
 	return err
 }
 
-// pattern finds any of the names as a word, in any letter case: an SQL literal, empty where there is no name.
-func (f Forgetting) pattern(tx store.Engine) (string, error) {
+// words lists the names that are looked for inside texts. A name of under four bytes, or a number of under six digits, stands in
+// texts by chance: it is looked for in the columns of names alone.
+func (f Forgetting) words(tx store.Engine) ([]string, error) {
 	var joined string
 	if err := tx.Ask("select coalesce(string_agg(distinct transport_id, chr(31)), '') from leaving", &joined); err != nil {
-		return "", err
+		return nil, err
 	}
 	var words []string
 	for _, name := range append(strings.Split(joined, "\x1f"), f.Patient) {
-		if name != "" {
-			words = append(words, regexp.QuoteMeta(name))
+		if digits := strings.Trim(name, "0123456789") == ""; len(name) >= 6 || (len(name) >= 4 && !digits) {
+			words = append(words, name)
 		}
 	}
-	if len(words) == 0 {
-		return "", nil
+	return words, nil
+}
+
+// pattern finds any of the names as a word, in any letter case, as an SQL literal; without a name it finds nothing.
+func (f Forgetting) pattern(tx store.Engine) (string, error) {
+	words, err := f.words(tx)
+	if err != nil || len(words) == 0 {
+		return store.Literal("[^[:ascii:][:^ascii:]]"), err
+	}
+	for i, word := range words {
+		words[i] = regexp.QuoteMeta(word)
 	}
 	return store.Literal("(?i)(^|[^[:alnum:]])(" + strings.Join(words, "|") + ")($|[^[:alnum:]])"), nil
 }

@@ -224,6 +224,28 @@ func TestForgetPatient(t *testing.T) {
 	}
 }
 
+// A name that stands in texts by chance takes nothing with it but its own rows.
+func TestForgetShortName(t *testing.T) {
+	m := newRemembered(t)
+	m.write("transports.csv", "transport_id,vehicle,accepted_at", "7,ground,2026-01-05 10:00", "8,ground,2026-01-06 10:00")
+	m.write("readings.csv", "device_id,recorded_at,quantity,value,unit", "V1,2026-01-05 11:00,spo2,7,furlong")
+	m.write("events.csv", "event_id,transport_id,kind,harm,narrative", "E1,8,other,mild,after 7 min", "E2,7,nonsense,mild,x", "E3,8,nonsense,mild,7")
+	m.mustLoad()
+	for range 2 {
+		m.forget(pipeline.Forgetting{Transport: "7"})
+		if got := m.reasons(); got["unknown_unit"] == 0 || got["unknown_code"] == 0 {
+			t.Errorf("refused rows of others are gone: %v", got)
+		}
+		if n := m.count("select count(*) from kept.events where narrative = 'after 7 min'"); n != 1 {
+			t.Errorf("%d narratives, want that of transport 8", n)
+		}
+		if n := m.count("select count(*) from ledger.refused_rows where cells[2] = '7'"); n != 0 {
+			t.Errorf("%d refused rows of transport 7 are left", n)
+		}
+		m.mustLoad()
+	}
+}
+
 // Until the file is rewritten the store says so; rewriting twice does no harm, and what a killed one left behind goes.
 func TestInterruptedForgetting(t *testing.T) {
 	m := newRemembered(t)

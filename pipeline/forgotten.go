@@ -101,18 +101,26 @@ func named(column, kind string) string {
 		where forgotten_digest('%[2]s' || %[1]s) in (select digest from ledger.forgotten))`, column, kind)
 }
 
-// blankRefused takes the text of refused rows that name a forgotten transport or patient in any cell; a record that does not
-// fit its header is one text, which is cut at its delimiters first.
+// blankRefused takes the text of refused rows that name a forgotten transport or patient: in a column of names, or as a word
+// that is looked for in any cell; a record that does not fit its header is one text, which is cut at its delimiters first.
 func (l *loading) blankRefused(s *staged) error {
 	if !l.forgetful || s.row.Refused == 0 {
 		return nil
 	}
+	known := "false"
+	for _, name := range [][2]string{{"transport_id", "transport"}, {"patient_key", "patient"}} {
+		if staged, _, ok := s.Column(name[0]); ok {
+			known += fmt.Sprintf(" or (place = %s and forgotten_digest('%s ' || cell) in (select digest from ledger.forgotten))", strings.TrimPrefix(staged, "c"), name[1])
+		}
+	}
 	_, err := l.engine.Exec(fmt.Sprintf(`update ledger.refused_rows set column_name = null, reason = '%[2]s', expected = %[3]s, cells = []::varchar[]
 		where file_id = %[1]d and record_no in (
-			select record_no from (select record_no, trim(unnest(list_concat(cells, string_split(cells[1], %[4]s))), ' "') as cell
+			select record_no from (select record_no, trim(unnest(cells)) as cell, generate_subscripts(cells, 1) - 1 as place
+				from ledger.refused_rows where file_id = %[1]d and len(cells) > 0) where %[5]s
+			union
+			select record_no from (select record_no, lower(trim(unnest(list_concat(cells, string_split(cells[1], %[4]s))), ' "')) as cell
 				from ledger.refused_rows where file_id = %[1]d and len(cells) > 0)
-			where forgotten_digest('transport ' || cell) in (select digest from ledger.forgotten)
-				or forgotten_digest('patient ' || cell) in (select digest from ledger.forgotten))`,
-		s.fileID, store.Forgotten, store.Literal(store.ForgottenExpected), store.Literal(string(s.Delimiter))))
+			where forgotten_digest('word ' || cell) in (select digest from ledger.forgotten))`,
+		s.fileID, store.Forgotten, store.Literal(store.ForgottenExpected), store.Literal(string(s.Delimiter)), known))
 	return err
 }

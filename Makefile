@@ -1,5 +1,6 @@
 # Each of build, demo and test works alone on a fresh machine with Go, a C and C++ compiler and npm.
-# What they leave behind is git-ignored: bin/, demo/, and the chart bundle with its packages under reports/charts/runtime.
+# What they leave behind is git-ignored: bin/, demo/, and the chart bundle with its packages under reports/charts/runtime;
+# make readers leaves packages under testdata/readers.
 
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
@@ -10,14 +11,14 @@ VERSION := $(shell git describe --tags --always --dirty 2>/dev/null || echo deve
 RUNTIME := reports/charts/runtime
 BUNDLE := $(RUNTIME)/dist/charts.js
 SOURCES := cmd pipeline queries reports
-TAGS := crosscheck,recompute,kill,public
+TAGS := crosscheck,recompute,kill,public,readers
 
 # Tested with the race detector: packages that are pure Go, and charts, which alone keeps something that several goroutines
 # may reach. The others run statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
 RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
 RACED_NAMES := /(records|units|stats|charts)$$
 
-.PHONY: help build charts demo test style recompute crosscheck kill public fuzz clean
+.PHONY: help build charts demo test style recompute crosscheck kill public readers fuzz clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
@@ -69,5 +70,11 @@ fuzz: ## random exports, layouts, numbers, times and units, FUZZTIME (30s) for e
 	@for target in $(FUZZED); do echo "== $$target"; \
 	go test -buildvcs=false -run '^$$' -fuzz "^$${target#*:}$$" -fuzztime $(FUZZTIME) ./$${target%:*}; done
 
+READERS := testdata/readers
+
+readers: ## extracts against other readers of Parquet and Arrow, from npm
+	cd $(READERS) && npm ci --ignore-scripts --no-audit --no-fund
+	go test -buildvcs=false -tags readers -run 'OtherReaders|EngineReads' -v ./reports/extract
+
 clean: ## removes all that was made
-	rm -rf bin demo testdata/public/node_modules $(RUNTIME)/node_modules $(BUNDLE)
+	rm -rf bin demo testdata/public/node_modules $(READERS)/node_modules $(RUNTIME)/node_modules $(BUNDLE)

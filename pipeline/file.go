@@ -88,7 +88,7 @@ func (l *loading) keepFile(s *staged) error {
 		}
 	}
 	s.recordNo = recordNumberSQL(s.gaps)
-	for _, step := range []func(*staged) error{l.typed, l.keep, l.refuse, l.account} {
+	for _, step := range []func(*staged) error{l.typed, l.leaveOut, l.mask, l.keep, l.refuse, l.blankRefused, l.account} {
 		if err := step(s); err != nil {
 			return err
 		}

@@ -31,6 +31,7 @@ type Options struct {
 	Program  string
 	Progress func(step string, done, total int64) // bytes gone through, of three times the files' size; may be nil
 	Say      func(line string)                    // what will be read as what, before it is; may be nil
+	Key      func() ([]byte, error)               // the secret that Forget was given; asked for only where something was forgotten
 }
 
 // Outcome is what a load did: its number in the ledger, remarks for people, a line each, such as files passed over, and the first
@@ -135,6 +136,7 @@ type loading struct {
 	total   int64
 
 	unitsMade string          // the statement that made the conversions by row last
+	forgetful bool            // something was forgotten in this store, and must not come again
 	covered   map[string]bool // logs whose stored times are told in a temporary table
 }
 
@@ -195,6 +197,9 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 		return err
 	}
 	l.loadID, out.LoadID = loadID, loadID
+	if err := l.heedForgotten(); err != nil {
+		return fmt.Errorf("%w; nothing was stored", err)
+	}
 	for i, s := range sources {
 		l.report("storing "+s.Name, 0)
 		if s.Table.Log {

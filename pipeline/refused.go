@@ -28,6 +28,7 @@ func WriteRefused(ctx context.Context, st *store.Store, loadID int64, dir string
 	if err != nil {
 		return nil, err
 	}
+	refusals = slices.DeleteFunc(refusals, func(r store.Refusal) bool { return r.Reason == store.Forgotten }) // nothing to mend
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("folder for refused rows: %w", err)
 	}

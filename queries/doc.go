@@ -68,6 +68,12 @@
 //
 // Ask puts a statement that somebody wrote, over the documented views alone; Views describes them.
 //
+// Research gives a relation instead of an answer: the temporary table `research`, one row for each current transport of any
+// disposition, one column for each of ResearchColumns (kind, unit, meaning, codes, source, privacy class). Cohorts,
+// comparisons and extracts are asked of it, so that they say what the measures say. It holds identifiers; what leaves the
+// store is decided by each column's privacy class. A Study (rules, groups, outcomes) is read from the settings, checked against
+// these columns, and answered by StudyData, the columns that it names without any key.
+//
 // Package views holds the building blocks; a block is made when a text first names it. SQL texts carry no settings:
 // a setting is the macro setting_KEY(), units are in_UNIT(value), cylinder sizes and the zone's clock changes are tables.
 package queries

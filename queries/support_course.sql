@@ -1,17 +1,10 @@
 -- answers: which patients on non-invasive support came to invasive support, when and where, and which after hand-over?
 -- grain: one row per completed transport whose first class under way is non-invasive, in order of time
 -- parameters: $first, $last (months, null: open)
-with first_invasive as (
-  select transport_id, min(from_at) as escalated_at, arg_min(class, from_at) as to_class
-  from episodes
-  where invasive and episode > 1
-  group by transport_id
-), spans as (
-  select transport_id, min(from_at) as begun_at, max(to_at) as ended_at from episodes group by transport_id
-), members as (
+with members as (
   select
     s.transport_id, t.month, t.placed_at, s.first_class, f.to_class,
-    minutes_between(b.begun_at, coalesce(f.escalated_at, b.ended_at)) as minutes,
+    minutes_between(f.begun_at, coalesce(f.escalated_at, f.ended_at)) as minutes,
     case
       when f.escalated_at is null then null
       when f.escalated_at < t.departed_referring_at then 'before leaving'
@@ -23,8 +16,7 @@ with first_invasive as (
     round(t.intubated_after_handover, 9) as after_hours, t.intubated_after_for as after_for
   from supported as s
   join trips as t using (transport_id)
-  join spans as b using (transport_id)
-  left join first_invasive as f using (transport_id)
+  join support_summary as f using (transport_id)
   where s.first_non_invasive and not s.unplaced
     and ($first::date is null or t.month >= $first::date) and ($last::date is null or t.month <= $last::date)
 )

@@ -1,7 +1,7 @@
 // Package reports writes the reports as single HTML files.
 //
 // In: answers of packages queries and measures, through a Source, and what the caller knows of the run (team, month,
-// ledger, hashes, the moment of writing). Out: one HTML document that opens without a network, runs no script, prints on A4
+// ledger, hashes, the moment of writing); for Research a study instead of a month. Out: one HTML document that opens without a network, runs no script, prints on A4
 // and Letter, fits a phone, and says in a table what each chart shows. It refuses a month that is none and a missing key for
 // pseudonyms. It holds no SQL and does no arithmetic: every number comes ready, here it is only put into its place.
 //

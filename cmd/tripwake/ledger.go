@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -53,6 +54,9 @@ func (a *app) ledger() *cobra.Command {
 			if err := a.printLedger(format, entries); err != nil {
 				return err
 			}
+			if err := a.tellForgotten(cmd.Context(), st); err != nil {
+				return err
+			}
 			if refused != "" {
 				files, err := pipeline.WriteRefused(cmd.Context(), st, loadID, refused)
 				if err != nil {
@@ -72,6 +76,19 @@ func (a *app) ledger() *cobra.Command {
 	cmd.Flags().BoolVar(&clocks, "clocks", false, "show how each device's log runs beside its transports")
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
 	return cmd
+}
+
+// tellForgotten says how much was forgotten, and names nothing of it.
+func (a *app) tellForgotten(ctx context.Context, st *store.Store) error {
+	transports, patients, pending, err := st.Forgettings(ctx)
+	if err != nil || transports+patients == 0 {
+		return err
+	}
+	a.say("forgotten on request: %d transports; %d patients", transports, patients)
+	if pending {
+		a.say("a forgetting was interrupted, and bytes of it may be left in the file: the next load or forget takes them out")
+	}
+	return nil
 }
 
 func (a *app) printLedger(format string, entries []store.Entry) error {

@@ -111,6 +111,9 @@ func (a *app) warnOfZone(by layout.Layout) {
 
 // loadPaths loads exports into the store at path and tells people what was refused.
 func (a *app) loadPaths(ctx context.Context, path string, paths []string, by layout.Layout) (entries []store.Entry, err error) {
+	if err := a.finishForgetting(ctx, path); err != nil {
+		return nil, err
+	}
 	st, err := store.Open(ctx, path, a.settings.engine)
 	if err != nil {
 		return nil, err
@@ -130,8 +133,9 @@ func (a *app) loadPaths(ctx context.Context, path string, paths []string, by lay
 func (a *app) loadInto(ctx context.Context, st *store.Store, paths []string, by layout.Layout) (pipeline.Outcome, error) {
 	bar := a.progress()
 	defer bar.end()
+	key := func() ([]byte, error) { return existingKey(a.keyFile(st.Path())) }
 	return pipeline.Load(ctx, st, paths, pipeline.Options{Zone: a.settings.zone, Layout: by, Now: now(), Program: version, Progress: bar.show,
-		Say: func(line string) { a.say("%s", line) }})
+		Say: func(line string) { a.say("%s", line) }, Key: key})
 }
 
 // Refused rows are told one by one up to so many of each file, and so many in all.
@@ -161,7 +165,7 @@ func (a *app) tellSums(entries []store.Entry, layouts bool) {
 	var rows, cells int64
 	columns := map[string]int64{}
 	for _, e := range entries {
-		rows, cells = rows+e.Refused, cells+e.CellsRefused
+		rows, cells = rows+mendable(e), cells+e.CellsRefused
 		for column, n := range e.Cells {
 			columns[e.Table+"."+column] += n
 		}
@@ -178,6 +182,9 @@ func (a *app) tellSums(entries []store.Entry, layouts bool) {
 	}
 }
 
+// mendable counts the refused rows but those that are refused since their transport was forgotten: nothing is wrong with them.
+func mendable(e store.Entry) int64 { return e.Refused - e.Reasons[store.Forgotten] }
+
 func refusalLine(r store.Refusal) string {
 	where := fmt.Sprintf("%s: record %d", r.File, r.Record)
 	if r.Column != "" {
@@ -189,7 +196,7 @@ func refusalLine(r store.Refusal) string {
 func refusedCode(strict bool, entries []store.Entry) error {
 	var refused int64
 	for _, e := range entries {
-		refused += e.Refused
+		refused += mendable(e)
 	}
 	if strict && refused > 0 {
 		return exitError{exitRefused, fmt.Errorf("%d rows were refused", refused)}

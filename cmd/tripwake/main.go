@@ -113,7 +113,8 @@ func (a *app) root() *cobra.Command {
 		a.started = true
 		return nil
 	}
-	root.AddCommand(a.demo(), a.inventRecords(), a.draftLayout(), a.load(), a.ledger(), a.measure(), a.query(), a.report(), a.showSettings())
+	root.AddCommand(a.demo(), a.inventRecords(), a.draftLayout(), a.load(), a.ledger(), a.forget(), a.measure(), a.report(), a.extract(), a.query(),
+		a.showSettings())
 	return root
 }
 

@@ -21,6 +21,7 @@ type measuring struct {
 	purchase          bool
 	cases             bool
 	replay            replaying
+	compare, small    bool
 	ask               queries.Request
 }
 
@@ -61,6 +62,8 @@ func (a *app) measure() *cobra.Command {
 	flags.StringVar(&m.replay.side, "side", "", "with --replay: high or low, the side of the limit that alarms")
 	flags.StringVar(&m.replay.limits, "limits", "", "with --replay: LOWEST:HIGHEST:STEP, such as 85:95:1")
 	flags.StringVar(&m.replay.delays, "delays", "", "with --replay: how long an excursion must last, such as 0s,15s (default 0s)")
+	flags.BoolVar(&m.compare, "compare", false, "print what the research report compares, by the settings of its cohort")
+	flags.BoolVar(&m.small, "show-small-cells", false, "with --compare: withhold no count, for internal use only")
 	flags.BoolVar(&m.names, "name-transports", false, "with --supplies or --cases: name transports as the records do, not by pseudonym")
 	return cmd
 }
@@ -73,7 +76,7 @@ func measureHelp() string {
 		"Keys of --format json: measure; chart; rule (point beyond 3 sigma, 8 in a row on one side, long run, few crossings); " +
 		"first and last (months of its first and last point); direction (up, down, none); verdict (better, worse, changed); " +
 		"current (it takes in the month; else it had ended before); value, unit, centre, lower, upper (of its last point); text. " +
-		"The settings baseline_from, baseline_to and rebaseline say what limits are made from.\n\n" + replayHelp() + "\n\n" + suppliesHelp + "\n\n" + purchaseHelp
+		"The settings baseline_from, baseline_to and rebaseline say what limits are made from.\n\n" + replayHelp() + "\n\n" + suppliesHelp + "\n\n" + purchaseHelp + "\n\n" + compareHelp
 }
 
 func (m *measuring) check() (err error) {
@@ -120,6 +123,10 @@ func (m *measuring) checkTogether() error {
 		return errors.New("--purchase: expected no measure, --signals, --explain, --supplies, --by or --month beside it; --from and --to bound its months")
 	case m.month != "" && !m.signals && !m.cases:
 		return errors.New("--month: expected --signals or --cases beside it; --from and --to bound the months of measures")
+	case m.small && !m.compare:
+		return errors.New("--show-small-cells: expected --compare beside it; nothing else of measure withholds a count")
+	case m.compare && (m.signals || m.explain || m.supplies || bounded || m.month != "" || len(m.ask.Measures) > 0):
+		return errors.New("--compare: expected no measure and no other flag beside it; the settings cohort_from and cohort_to bound its months")
 	}
 	return nil
 }
@@ -132,6 +139,9 @@ func (a *app) answer(ctx context.Context, m measuring) error {
 			return err
 		}
 		return measures.WriteExplanations(a.out, m.format, list)
+	}
+	if m.compare {
+		return a.printComparison(ctx, m)
 	}
 	return a.withReader(ctx, func(r *queries.Reader) error {
 		switch {

@@ -27,11 +27,11 @@ func (a *app) report() *cobra.Command {
 			if len(args) == 0 {
 				return usage(errors.New("missing report: name one, such as committee"))
 			}
-			return usage(fmt.Errorf("report %q is not known; expected committee or purchase", args[0]))
+			return usage(fmt.Errorf("report %q is not known; expected committee, purchase or research", args[0]))
 		},
 		RunE: func(*cobra.Command, []string) error { return nil },
 	}
-	cmd.AddCommand(a.committee(), a.purchaseReport())
+	cmd.AddCommand(a.committee(), a.purchaseReport(), a.research())
 	return cmd
 }
 

@@ -33,6 +33,9 @@ type settings struct {
 	risk    measures.Baseline // of expected deaths
 	buying  buying            // the purchase report's candidates
 	origins []origin
+
+	disclosure queries.Disclosure // of an extract
+	study      queries.Study      // of the research report
 }
 
 // origin says which value a setting has and where it came from.
@@ -89,7 +92,7 @@ func table() []setting {
 		number("hypercarbia", d.Hypercarbia, "mm[Hg]: pCO2 above it, with acidosis, is under-ventilation", func(q *queries.Settings) *float64 { return &q.Hypercarbia }),
 		number("acidosis", d.Acidosis, "pH: see hypercarbia", func(q *queries.Settings) *float64 { return &q.Acidosis }),
 		number("glucose_low", d.GlucoseLow, "mg/dL: glucose below it is low", func(q *queries.Settings) *float64 { return &q.GlucoseLow }),
-	}, supplySettings(d), watchSettings(d), purchaseSettings(d))
+	}, supplySettings(d), watchSettings(d), purchaseSettings(d), extractSettings(), studySettings())
 }
 
 // addSettingFlags gives every setting a flag; those that most people never need are left out of the help.
@@ -129,6 +132,12 @@ func readSettings(flags *pflag.FlagSet) (settings, error) {
 	}
 	s.queries.TimeZone = s.zone
 	if err := s.queries.Validate(); err != nil {
+		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
+	}
+	if err := s.disclosure.Validate(); err != nil {
+		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
+	}
+	if err := s.checkStudy(); err != nil {
 		return s, fmt.Errorf("setting %w%s", err, s.cameFrom(err))
 	}
 	return s, nil
@@ -175,12 +184,12 @@ func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (te
 		return value, name
 	}
 	if file != "" && v.InConfig(row.key) {
-		switch row.key {
-		case "cylinder_factors", "device_gas":
+		switch {
+		case row.key == "cylinder_factors" || row.key == "device_gas":
 			return mapOrText(v, row.key), file
-		case "rebaseline", "candidates":
-			return listText(v.Get(row.key)), file
-		case "sections", "first_page":
+		case slices.Contains(structured, row.key):
+			return structText(v.Get(row.key)), file
+		case row.key == "sections" || row.key == "first_page":
 			if names := v.GetStringSlice(row.key); len(names) > 1 {
 				return strings.Join(names, ", "), file
 			}

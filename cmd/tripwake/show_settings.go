@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -38,11 +39,13 @@ func (a *app) showSettings() *cobra.Command {
 func (a *app) settingsYAML() error {
 	for _, o := range a.settings.origins {
 		value, _ := json.Marshal(o.Value) // a JSON string is a YAML string
-		switch o.Key {
-		case "cylinder_factors":
+		switch {
+		case o.Key == "cylinder_factors":
 			value = []byte("{" + strings.ReplaceAll(strings.ReplaceAll(o.Value, ", ", ","), " ", ": ") + "}")
-		case "rebaseline", "candidates":
+		case o.Key == "rebaseline" || o.Key == "candidates":
 			value = []byte(cmp.Or(o.Value, "[]")) // JSON is YAML
+		case slices.Contains(structured, o.Key) && json.Valid([]byte(o.Value)):
+			value = []byte(o.Value)
 		}
 		if _, err := fmt.Fprintf(a.out, "# %s (from %s)\n%s: %s\n", o.Comment, o.From, o.Key, value); err != nil {
 			return err

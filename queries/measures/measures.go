@@ -4,7 +4,7 @@
 // In: a Source (the reader of package queries) and the question: which measures, which months, which groups. Out: Rows,
 // one for each measure, month and group, whose printed forms (table, CSV, JSON) all come from here; Series, a measure
 // month by month with centre, limits and signals; a Review, all of that for one month; its signals as data (SignalRow);
-// what is told of gas and power (SupplyRow); a Funnel by referring site; deaths Expected by risk and how risk changed; an
+// what is told of gas and power (SupplyRow); a Comparison of the groups of a study, with small counts withheld; a Funnel by referring site; deaths Expected by risk and how risk changed; an
 // Explanation of each measure.
 //
 // It refuses unknown measures and groups, limits that no chart can follow, and never fills a gap: no data is a null

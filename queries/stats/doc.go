@@ -4,7 +4,8 @@
 // one unit; the package knows nothing of transports, dates or units.
 // Out: estimates with their interval, the name of the method and, where the
 // answer is of limited worth, a warning; control charts as data (points with
-// centre and limits, and the signals found); tests; fitted models.
+// centre and limits, and the signals found); tests; fitted models; which counts
+// of tables to withhold so that no small one can be told.
 // Refused, by an error of one line that names what was expected: NaN and
 // infinite input (except where a doc comment gives NaN the meaning "no value
 // here"), negative counts, counts that are not whole where a method needs

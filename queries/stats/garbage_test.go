@@ -133,6 +133,7 @@ func TestGarbage(t *testing.T) {
 		"PoissonRegression": PoissonRegression, "LogisticRegression": LogisticRegression,
 		"ErlangB": ErlangB, "ErlangC": ErlangC, "FleetUp": FleetUp, "Availability": Availability,
 		"StandardizedDifference": StandardizedDifference, "StandardizedDifferenceOfProportions": StandardizedDifferenceOfProportions,
+		"StandardizedDifferenceOfLevels": StandardizedDifferenceOfLevels,
 	}
 	for name, function := range functions {
 		r, f := dice(99), reflect.ValueOf(function)

@@ -229,6 +229,17 @@ func TestStandardizedDifference(t *testing.T) {
 	near(t, "means", must(StandardizedDifference([]float64{1, 2, 3}, []float64{3, 4, 5}))(t), -2, 1e-14)
 	// By hand: 0.5 against 0.2: 0.3/sqrt((0.25+0.16)/2).
 	near(t, "proportions", must(StandardizedDifferenceOfProportions(5, 10, 2, 10))(t), 0.3/math.Sqrt(0.205), 1e-14)
+	// Two levels are a proportion; the number of levels that nobody has does not matter, nor does their order.
+	near(t, "two levels", must(StandardizedDifferenceOfLevels([]float64{5, 5}, []float64{2, 8}))(t), 0.3/math.Sqrt(0.205), 1e-14)
+	near(t, "order of levels", must(StandardizedDifferenceOfLevels([]float64{4, 0, 9, 7}, []float64{6, 0, 3, 2}))(t),
+		must(StandardizedDifferenceOfLevels([]float64{9, 7, 4}, []float64{3, 2, 6}))(t), 1e-12)
+	near(t, "one level", must(StandardizedDifferenceOfLevels([]float64{4, 0}, []float64{6, 0}))(t), 0, 0)
+	_, lonely := StandardizedDifferenceOfLevels([]float64{4, 0}, []float64{0, 5})
+	refused(t, "levels apart", lonely)
+	_, lonely = StandardizedDifferenceOfLevels([]float64{0, 0}, []float64{0, 5})
+	refused(t, "nobody", lonely)
+	_, lonely = StandardizedDifferenceOfLevels([]float64{1}, []float64{0, 5})
+	refused(t, "lengths", lonely)
 	if d := must(StandardizedDifference([]float64{2, 2}, []float64{2, 2}))(t); d != 0 {
 		t.Errorf("equal constants: %v", d)
 	}

@@ -3,8 +3,5 @@
 -- parameters: none
 create or replace temp table arrival as
 select *
-from kept.assessments
+from assessed
 where stage = 'receiving_arrival'
-qualify row_number() over (
-  partition by transport_id order by recorded_at desc nulls last, file_id desc, record_no desc
-) = 1

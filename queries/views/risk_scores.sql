@@ -6,11 +6,8 @@ with latest as (
   select
     transport_id, stage, respiratory_status, response, round(systolic_pressure, 9) as systolic,
     round(round(temperature * 10, 8)) as tenths
-  from kept.assessments
+  from assessed
   where stage in ('referring_arrival', 'receiving_arrival')
-  qualify row_number() over (
-    partition by transport_id, stage order by recorded_at desc nulls last, file_id desc, record_no desc
-  ) = 1
 ), pointed as (
   select
     transport_id, stage,
@@ -33,6 +30,7 @@ with latest as (
   from pointed
 )
 select
-  transport_id, stage, temperature_points + respiratory_points + systolic_points + response_points as score,
+  transport_id, stage, temperature_points, respiratory_points, systolic_points, response_points,
+  temperature_points + respiratory_points + systolic_points + response_points as score,
   case len(absent) when 0 then null when 1 then absent[1] || ' not recorded' else 'several parts not recorded' end as missing
 from listed

@@ -8,13 +8,15 @@
 //	minutes_between                length of an interval, rounded as limits demand
 //	trips                          each current transport: stamps, under way, month, groups
 //	trip_groups, fact_group        the group of a transport, and of a fact, for each grouping
-//	arrival, care_events           last receiving_arrival assessment; current events
+//	assessed, arrival, care_events last assessment of each stage, and of receiving_arrival; current events
 //	risk_scores                    risk index on arrival at the referring and the receiving hospital
 //	support_class, support_rank    class of a settings row and its place in the order
 //	ventilator_settings            settings rows of each transport's ventilator
 //	settings_timeline              settings in force while under way
 //	support_stretches, episodes    stretches of one class, then with those too short passed over
 //	conversions, supported         changes of class; what support a transport had, also where it cannot be placed
+//	support_summary                support of a transport in all, and when it was escalated
+//	alarm_summary, event_summary   onsets by priority, events by kind and harm of a transport
 //	trip_legs, alarm_details       legs of each trip; onsets with their leg, answer and limit
 //	held_readings, latest_readings how long each reading held (table macros); per_weight: volumes per kg
 //	support_settings               settings in force with mode and pressures

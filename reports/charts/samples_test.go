@@ -179,9 +179,22 @@ func distributionSample(width int) Distribution {
 	return d
 }
 
+func survivalSample(width int) Survival {
+	return Survival{
+		Frame: frame("survival", width), X: Axis{Title: "Time from the begin of support", Unit: "min", Floor: At(0)}, Y: Axis{Title: "Not escalated", Unit: "%", Ceiling: At(100)},
+		Groups: []SurvivalGroup{
+			{"ground", 100, 120, []SurvivalStep{{20, 95, 90, 98}, {45, 88, 80, 93}, {90, 80, Missing(), Missing()}}},
+			{"rotor", 100, 100, []SurvivalStep{{20, 93, 85, 97}}},
+		},
+	}
+}
+
 // samples is one of each kind that ECharts draws, at a width (0: the kind's own).
 func samples(width int) []sample {
 	c, run, ra, b, iv, m := controlSample(width), runSample(width), rareSample(width), barsSample(width), intervalsSample(width), matrixSample(width)
+	sv := survivalSample(width)
+	joined := survivalSample(width)
+	joined.ID, joined.Joined = "joined", true
 	a, st, f, d := agreementSample(width), stackedSample(width), funnelSample(width), distributionSample(width)
 	return []sample{
 		{"control", func(r *Renderer) (string, error) { return r.Control(c) }, c.sheet, 17 + 7 + 1}, // points, signals, month
@@ -193,6 +206,8 @@ func samples(width int) []sample {
 		{"agreement", func(r *Renderer) (string, error) { return r.Agreement(a) }, a.sheet, 90},
 		{"stacked", func(r *Renderer) (string, error) { return r.Stacked(st) }, st.sheet, 54},
 		{"funnel", func(r *Renderer) (string, error) { return r.Funnel(f) }, f.sheet, 7},
+		{"survival", func(r *Renderer) (string, error) { return r.Survival(sv) }, sv.sheet, 0},
+		{"joined", func(r *Renderer) (string, error) { return r.Survival(joined) }, joined.sheet, 4 + 2},
 		{"distribution", func(r *Renderer) (string, error) { return r.Distribution(d) }, d.sheet, 0},
 	}
 }

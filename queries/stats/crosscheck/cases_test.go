@@ -195,9 +195,32 @@ var kinds = map[string]func(r *rand.Rand) one{
 		k, err := stats.LogRank(t, event, g)
 		return one{in: [][]float64{t, e, group}, out: []float64{k.Statistic, k.P}, err: err}
 	},
-	"poissonfit":  func(r *rand.Rand) one { return regression(r, true, false) },
-	"logisticfit": func(r *rand.Rand) one { return regression(r, false, false) },
-	"clusterfit":  func(r *rand.Rand) one { return regression(r, true, true) },
+	"poissonfit":   func(r *rand.Rand) one { return regression(r, true, false) },
+	"logisticfit":  func(r *rand.Rand) one { return regression(r, false, false) },
+	"clusterfit":   func(r *rand.Rand) one { return regression(r, true, true) },
+	"clusterlogit": func(r *rand.Rand) one { return regression(r, false, true) },
+	"katz": func(r *rand.Rand) one {
+		x1, n1 := part(r)
+		x2, n2 := part(r)
+		x1, n1, x2, n2 = x1+1, n1+2, x2+1, n2+2 // cases and others in both groups
+		a, err := stats.RiskRatio(x1, n1, x2, n2)
+		b, err2 := stats.OddsRatio(x1, n1, x2, n2)
+		return one{in: [][]float64{{x1, n1, x2, n2}}, out: append(limits(a, true), limits(b, true)...), err: either(err, err2)}
+	},
+	"balance": func(r *rand.Rand) one {
+		a, b := draw(r, 2+r.IntN(40), 1, 0), draw(r, 2+r.IntN(40), 0, 0)
+		d, err := stats.StandardizedDifference(a, b)
+		return one{in: [][]float64{a, b}, out: []float64{d}, err: err}
+	},
+	"levels": func(r *rand.Rand) one {
+		a, b := make([]float64, 2+r.IntN(4)), make([]float64, 0)
+		for i := range a {
+			a[i] = float64(1 + r.IntN(60))
+			b = append(b, float64(1+r.IntN(60)))
+		}
+		d, err := stats.StandardizedDifferenceOfLevels(a, b)
+		return one{in: [][]float64{a, b}, out: []float64{d}, err: err}
+	},
 	"erlang": func(r *rand.Rand) one {
 		n := 1 + r.IntN(60)
 		a := float64(n) * (0.1 + 0.85*r.Float64())

@@ -50,6 +50,14 @@ kinds <- list(
     c(d$chisq, pchisq(d$chisq, length(d$n) - 1, lower.tail = FALSE)) },
   poissonfit = function(a) fit(poisson(), a[[1]], a[[2]], a[[3]]),
   logisticfit = function(a) fit(binomial(), a[[1]], a[[2]], a[[3]]),
+  katz = function(a) { v <- a[[1]]; x <- v[c(1, 3)]; n <- v[c(2, 4)]; y <- n - x; q <- qnorm(0.975)
+    r <- log(x[1] / n[1] / (x[2] / n[2])); s <- sqrt(sum(1 / x - 1 / n))
+    o <- log(x[1] * y[2] / (x[2] * y[1])); w <- sqrt(sum(1 / x, 1 / y))
+    exp(c(r, r - q * s, r + q * s, o, o - q * w, o + q * w)) },
+  balance = function(a) (mean(a[[1]]) - mean(a[[2]])) / sqrt((var(a[[1]]) + var(a[[2]])) / 2),
+  levels = function(a) { p <- a[[1]] / sum(a[[1]]); q <- a[[2]] / sum(a[[2]]); k <- -1
+    cov <- function(v) diag(v[k], length(v) - 1) - outer(v[k], v[k])
+    sqrt(drop(t(p[k] - q[k]) %*% solve((cov(p) + cov(q)) / 2) %*% (p[k] - q[k]))) },
   erlang = function(a) { b <- dpois(a[[1]][2], a[[1]][1]) / ppois(a[[1]][2], a[[1]][1])
     rho <- a[[1]][1] / a[[1]][2]; c(b, b / (1 - rho * (1 - b))) },
   mtbf = function(a) { v <- a[[1]]; q <- (1 - v[3]) / 2

@@ -62,6 +62,18 @@ def newcombe(v):
     return list(confint_proportions_2indep(v[0], v[1], v[2], v[3], method="newcomb", compare="diff"))
 
 
+def levels(a, b):
+    p, q = a / a.sum(), b / b.sum()
+    d = (p - q)[:-1]
+    cov = sum(np.diag(v[:-1]) - np.outer(v[:-1], v[:-1]) for v in (p, q)) / 2
+    return [np.sqrt(d @ np.linalg.inv(cov) @ d)]
+
+
+def katz(v):
+    t = sm.stats.Table2x2([[v[0], v[1] - v[0]], [v[2], v[3] - v[2]]])
+    return [t.riskratio, *t.riskratio_confint(), t.oddsratio, *t.oddsratio_confint()]
+
+
 def garwood(v):
     low = 0 if v[0] == 0 else stats.chi2.ppf(0.025, 2 * v[0]) / 2 / v[1]
     return [low, stats.chi2.ppf(0.975, 2 * v[0] + 2) / 2 / v[1]]
@@ -87,6 +99,9 @@ KINDS = {
     "poissonfit": lambda y, x, o: fit(sm.families.Poisson(), y, x, o),
     "logisticfit": lambda y, x, o: fit(sm.families.Binomial(), y, x, o),
     "clusterfit": lambda y, x, o, g: fit(sm.families.Poisson(), y, x, o, g),
+    "clusterlogit": lambda y, x, o, g: fit(sm.families.Binomial(), y, x, o, g),
+    "katz": katz,
+    "levels": levels,
     "fleet": lambda v: [stats.binom.sf(v[1] - 1, v[0], v[2])],
     "gaps": lambda v: list(stats.geom(1 / (np.mean(v) + 1), loc=-1).ppf([stats.norm.cdf(-3), 0.5, stats.norm.cdf(3)])),
 }

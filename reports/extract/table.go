@@ -1,0 +1,64 @@
+package extract
+
+import (
+	"context"
+	"errors"
+	"os"
+
+	"tripwake/queries"
+)
+
+// sink is one file that is being written, batch by batch.
+type sink interface {
+	write(queries.Batch) error
+	close() error
+}
+
+// The endings of a table's three files.
+var endings = []string{".parquet", ".arrow", ".csv"}
+
+// writeTable writes a table into its three files at once and counts what the codebook tells.
+func (in Input) writeTable(ctx context.Context, dir string, t queries.ReleasedTable) (b book, err error) {
+	files := make([]*os.File, len(endings))
+	for i, ending := range endings {
+		if files[i], err = create(dir, t.Name+ending); err != nil {
+			return b, err
+		}
+		defer func() { err = errors.Join(err, files[i].Close()) }()
+	}
+	sinks, err := in.sinks(files, t)
+	if err != nil {
+		return b, err
+	}
+	b = newBook(t)
+	err = in.Reader.Batches(ctx, t, batchRows, func(batch queries.Batch) error {
+		if in.alter != nil {
+			in.alter(t.Name, batch)
+		}
+		b.count(batch)
+		return each(sinks, func(s sink) error { return s.write(batch) })
+	})
+	return b, errors.Join(err, each(sinks, sink.close))
+}
+
+func (in Input) sinks(files []*os.File, t queries.ReleasedTable) ([]sink, error) {
+	p, err := newParquet(files[0], in, t)
+	if err != nil {
+		return nil, err
+	}
+	a, err := newArrow(files[1], in, t)
+	if err != nil {
+		return nil, err
+	}
+	c, err := newCSV(files[2], t)
+	return []sink{p, a, c}, err
+}
+
+func each(sinks []sink, do func(sink) error) error {
+	for _, s := range sinks {
+		if err := do(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}

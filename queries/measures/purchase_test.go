@@ -92,7 +92,7 @@ func weigh(t *testing.T, f tiny, candidates string) Purchase {
 
 const third = `[{"name": "Third", "kind": "ventilator", "price": 8000, "life": 8, "service": 500}]`
 
-func alike(a, b float64) bool { return math.Abs(a-b) <= 1e-9*math.Max(1, math.Abs(b)) }
+func sameNumber(a, b float64) bool { return math.Abs(a-b) <= 1e-9*math.Max(1, math.Abs(b)) }
 
 func TestPurchaseByHand(t *testing.T) {
 	a := weigh(t, six(), third).Answers[0]
@@ -100,24 +100,24 @@ func TestPurchaseByHand(t *testing.T) {
 		t.Errorf("before %v, with %v, avoided %v, always there %v in %d weeks", a.Before, a.With, a.Avoided, a.Plain, a.Weeks)
 	}
 	n := a.Fleet
-	if n.Units != 2 || n.Requests != 6 || !alike(n.MeanHold, 19.5/6) || !alike(n.MedianHold, 3.25) || !alike(n.Load, 19.5/744) {
+	if n.Units != 2 || n.Requests != 6 || !sameNumber(n.MeanHold, 19.5/6) || !sameNumber(n.MedianHold, 3.25) || !sameNumber(n.Load, 19.5/744) {
 		t.Errorf("need %+v", n)
 	}
-	if want := []float64{736, 2, 2, 2.5, 1.5}; !slices.Equal(n.Levels, want) || n.Top() != 4 || !alike(n.Share(3), 100*4/744.0) {
+	if want := []float64{736, 2, 2, 2.5, 1.5}; !slices.Equal(n.Levels, want) || n.Top() != 4 || !sameNumber(n.Share(3), 100*4/744.0) {
 		t.Errorf("levels %v, want %v", n.Levels, want)
 	}
 	// All six on the first of 31 days and before 8 o'clock: mean 6/31, variance (36 − 36/31)/30, their ratio 6.
-	if n.Daytime != 0 || !alike(n.Dispersion, 6) {
+	if n.Daytime != 0 || !sameNumber(n.Dispersion, 6) {
 		t.Errorf("arrivals: %v %% by day, dispersion %v", n.Daytime, n.Dispersion)
 	}
 	// Erlang B by its formula (Erlang AK 1917): a²/2 / (1 + a + a²/2) of six requests.
 	load := 19.5 / 744
-	if r, _ := n.Replay(2); !alike(r.Erlang, 6*load*load/2/(1+load+load*load/2)) {
+	if r, _ := n.Replay(2); !sameNumber(r.Erlang, 6*load*load/2/(1+load+load*load/2)) {
 		t.Errorf("Erlang B %v", r.Erlang)
 	}
 	// 8000/8 + 500 a year; one avoided in 31 days.
 	years := 31 / 365.25
-	if !alike(a.Cost.PerYear, 1500) || !alike(a.Cost.PerAvoided.Value, 1500*years) || !math.IsInf(a.Cost.PerAvoided.High, 1) {
+	if !sameNumber(a.Cost.PerYear, 1500) || !sameNumber(a.Cost.PerAvoided.Value, 1500*years) || !math.IsInf(a.Cost.PerAvoided.High, 1) {
 		t.Errorf("cost %+v", a.Cost)
 	}
 	if a.Standing != StandsOpen || !strings.Contains(a.Verdict, "served 1 of the 2 requests that found none free (95 % interval 0 to ") || !strings.Contains(a.Verdict, "do not decide") {
@@ -131,7 +131,7 @@ func TestPurchaseWithUnitsAway(t *testing.T) {
 	f := six()
 	f.presence = []queries.Presence{{At: march, Units: 2, Registered: 2}, {At: hoursIn(2.5), Units: 1, Registered: 2}, {At: hoursIn(4), Units: 2, Registered: 2}}
 	a := weigh(t, f, third).Answers[0]
-	if a.Before.Value != 3 || a.With.Value != 2 || a.Plain.Value != 1 || !alike(a.Fleet.Away, 1.5) {
+	if a.Before.Value != 3 || a.With.Value != 2 || a.Plain.Value != 1 || !sameNumber(a.Fleet.Away, 1.5) {
 		t.Errorf("before %v, with %v, always there %v, away %v h", a.Before, a.With, a.Plain, a.Fleet.Away)
 	}
 	if text := strings.Join(a.Reasons, " "); !strings.Contains(text, "Had every unit been there at all times, 2 (") {
@@ -147,7 +147,7 @@ func TestPurchaseAssumesTheMedian(t *testing.T) {
 	f.requests[4].Free, f.requests[4].Delayed = time.Time{}, true
 	f.requests = append(f.requests, queries.DeviceRequest{TransportID: "?"})
 	n := weigh(t, f, third).Answers[0].Fleet
-	if n.Requests != 6 || n.Assumed != 2 || n.NotPlaced != 1 || n.TurnedAway != 1 || n.Delayed != 1 || n.MedianHold != 3.5 || !alike(n.MeanHold, 20.0/6) {
+	if n.Requests != 6 || n.Assumed != 2 || n.NotPlaced != 1 || n.TurnedAway != 1 || n.Delayed != 1 || n.MedianHold != 3.5 || !sameNumber(n.MeanHold, 20.0/6) {
 		t.Errorf("need %+v", n)
 	}
 	for i := range f.requests {
@@ -250,7 +250,7 @@ func TestCylindersByHand(t *testing.T) {
 		{At: hoursIn(6), Team: "South", Used: 5000, LastFlow: 8, Short: true}, {At: hoursIn(7), Team: "North", LeftOut: "cylinder without a pressure"},
 	}}
 	a := weigh(t, f, `[{"name": "E", "kind": "cylinders", "team": "North", "sizes": ["E", "E"], "price": 100, "life": 2}]`).Answers[0]
-	if n := a.Supply; n.Transports != 5 || n.Was.Value != 3 || n.Would.Value != 2 || n.Empty != 1 || !alike(n.Capacity, 1120) || a.Avoided.Value != 1 {
+	if n := a.Supply; n.Transports != 5 || n.Was.Value != 3 || n.Would.Value != 2 || n.Empty != 1 || !sameNumber(n.Capacity, 1120) || a.Avoided.Value != 1 {
 		t.Errorf("%+v", n)
 	}
 	worse := weigh(t, f, `[{"name": "One", "kind": "cylinders", "team": "North", "sizes": ["E"], "price": 100, "life": 2}]`).Answers[0]
@@ -270,10 +270,10 @@ func TestFleetOfPublishedValues(t *testing.T) {
 	if err != nil || len(all) != 4 || all[0].Name != "ventilator" {
 		t.Fatalf("%+v, %v", all, err)
 	}
-	if v := all[0]; math.Abs(v.Availability-0.9434) > 5e-5 || v.Between.Value != 400 || v.Repair != 24 || !alike(v.Recorded, 800.0/848) || !alike(v.Rate.Value, 2.5) {
+	if v := all[0]; math.Abs(v.Availability-0.9434) > 5e-5 || v.Between.Value != 400 || v.Repair != 24 || !sameNumber(v.Recorded, 800.0/848) || !sameNumber(v.Rate.Value, 2.5) {
 		t.Errorf("%+v", v)
 	}
-	if m := all[2]; m.Availability != 1 || !math.IsInf(m.Between.Value, 1) || !alike(m.Between.Low, 500/2.995732273553991) || !math.IsNaN(m.Repair) {
+	if m := all[2]; m.Availability != 1 || !math.IsInf(m.Between.Value, 1) || !sameNumber(m.Between.Low, 500/2.995732273553991) || !math.IsNaN(m.Repair) {
 		t.Errorf("no failure: %+v", m)
 	}
 	away, err := reliability("V9", "ventilator", "", []queries.Downtime{{Held: 10, Out: 10, Failures: 1}})

@@ -11,21 +11,31 @@ import (
 	"tripwake/pipeline/layout"
 )
 
-// drafts every invented export twice: the bytes are those that are held, whatever was drafted before.
+// drafts of the invented exports, each made once for all tests.
+var drafts = map[string]Draft{}
+
+func draftFor(t *testing.T, name string) Draft {
+	t.Helper()
+	if d, made := drafts[name]; made {
+		return d
+	}
+	d, err := Of([]string{filepath.Join(corpus, name, "in")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	drafts[name] = d
+	return d
+}
+
+// The bytes of every draft are those that are held.
 func TestDraftsAreHeld(t *testing.T) {
 	for _, name := range names(t) {
 		held, err := os.ReadFile(filepath.Join(corpus, name, "drafted.yaml"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		for range 2 {
-			d, err := Of([]string{filepath.Join(corpus, name, "in")})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if d.Text != string(held) {
-				t.Errorf("%s: the draft differs from drafted.yaml; look at what changed with: tripwake draft testdata/exports/%s/in", name, name)
-			}
+		if draftFor(t, name).Text != string(held) {
+			t.Errorf("%s: the draft differs from drafted.yaml; look at what changed with: tripwake draft testdata/exports/%s/in", name, name)
 		}
 	}
 }
@@ -34,11 +44,8 @@ func TestDraftsAreHeld(t *testing.T) {
 func TestDraftsAreLayouts(t *testing.T) {
 	undecided := 0
 	for _, name := range names(t) {
-		d, err := Of([]string{filepath.Join(corpus, name, "in")})
-		if err != nil {
-			t.Fatal(err)
-		}
-		_, err = layout.Parse(name, []byte(d.Text))
+		d := draftFor(t, name)
+		_, err := layout.Parse(name, []byte(d.Text))
 		if len(d.Decisions) == 0 {
 			if err != nil {
 				t.Errorf("%s: %v", name, err)
@@ -64,10 +71,7 @@ func TestDraftsAreLayouts(t *testing.T) {
 // Cells of columns that are no codes do not appear in a draft.
 func TestDraftsShowNoRecords(t *testing.T) {
 	for _, name := range names(t) {
-		d, err := Of([]string{filepath.Join(corpus, name, "in")})
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := draftFor(t, name)
 		for _, s := range samplesOf(t, name) {
 			for i, header := range s.header {
 				f := look(header, (&group{samples: []sample{s}}).cells(i), nil)

@@ -176,7 +176,7 @@ func TestDoubts(t *testing.T) {
 
 // An export that fits no table, and a file without a header, are named; with nothing else there is no layout.
 func TestNoTable(t *testing.T) {
-	for _, text := range []string{"Colour,Taste\nred,sweet\nblue,sour\n", "just a line\nand another\n", ""} {
+	for _, text := range []string{"Device,Time,Alarm,Time\nV1,x,High PIP,y\nV2,x,Apnea,y\n", "Colour,Taste\nred,sweet\nblue,sour\n", "just a line\nand another\n", ""} {
 		d, err := Of([]string{written(t, "fruit.csv", text)})
 		if !errors.Is(err, ErrNone) || !strings.Contains(d.Text, "# not read: fruit.csv") {
 			t.Errorf("%q: %v\n%s", text, err, d.Text)

@@ -178,8 +178,9 @@ func TestWhatALayoutSays(t *testing.T) {
 	if got := rows(t, st, "select started_at, ended_at, condition, priority, alarm_limit, observed, device_id from kept.alarms order by record_no"); got != want {
 		t.Errorf("kept\n%s\nwant\n%s", got, want)
 	}
-	want = "6|condition|empty\n7|condition|unknown_code\n8|started_at|unreadable"
-	if got := rows(t, st, "select record_no, column_name, reason from ledger.refused_rows order by all"); got != want {
+	want = "6|condition|empty|a text that the layout has a code for, such as \n7|condition|unknown_code|a text that the layout has a code for, such as \n" +
+		"8|started_at|unreadable|a time written %d.%m.%y %H:%M, as the layout sa"
+	if got := rows(t, st, "select record_no, column_name, reason, left(expected, 47) from ledger.refused_rows order by all"); got != want {
 		t.Errorf("refused\n%s\nwant\n%s", got, want)
 	}
 	if got := rows(t, st, "select record_no, column_name, reason, cell from ledger.refused_cells"); got != "5|priority|unknown_code|middle" {

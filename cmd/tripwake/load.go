@@ -153,8 +153,17 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 	if err != nil {
 		return err
 	}
+	last := ""
 	for _, r := range refusals[:min(len(refusals), shownInAll)] {
-		a.say("%s", refusalLine(r))
+		if line := refusalLine(r); line != last { // a record may hold several readings, refused alike
+			a.say("%s", line)
+			last = line
+		}
+	}
+	for _, e := range entries {
+		if e.Read > 0 && e.Refused == e.Read {
+			a.say("%s: every row was refused (%s); look at what the file is read as", e.File, countsText(e.Reasons))
+		}
 	}
 	a.tellSums(entries, outcome.ByLayout)
 	return a.tellClocks(ctx, st)

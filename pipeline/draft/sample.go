@@ -70,6 +70,9 @@ func readAs(text []byte, delimiter rune) (sample, bool) {
 	for i, r := range records[:min(len(records), mostBefore)] {
 		if len(r) == width && isHeader(r) {
 			s.header = trimmed(r)
+			if repeats(s.header) {
+				return sample{}, false
+			}
 			s.take(records[i+1:])
 			return s, true
 		}
@@ -122,7 +125,17 @@ func commonWidth(records [][]string) int {
 	return best
 }
 
-// isHeader says that a record can be a header: its cells are filled and differ, and hardly one is a number or a time.
+// repeats: a header in which a name stands twice tells nobody which column is meant.
+func repeats(header []string) bool {
+	for i, name := range header {
+		if slices.Contains(header[:i], name) {
+			return true
+		}
+	}
+	return false
+}
+
+// isHeader says that a record can be a header: its cells are filled, and hardly one is a number or a time.
 func isHeader(record []string) bool {
 	cells := trimmed(record)
 	values := 0
@@ -132,9 +145,6 @@ func isHeader(record []string) bool {
 		}
 		if isNumber(cell) || len(formsOf(cell)) > 0 {
 			values++
-		}
-		if slices.Contains(cells[:i], cell) {
-			return false
 		}
 	}
 	return values*4 < len(cells) || values == 0

@@ -155,6 +155,7 @@ func (m *mapping) settleCodes() {
 	var unknown, digits, begun []string
 	for _, text := range m.from.texts {
 		code, known := found[text]
+		known = known && (wholly(m.target.table, m.target.column, text) || m.from.count[text] >= seenTwice)
 		native := strings.EqualFold(text, code) || kind == records.Flag && slices.Contains(nativeFlags, strings.ToLower(text))
 		switch {
 		case !known:
@@ -180,12 +181,28 @@ func (m *mapping) settleCodes() {
 	}
 }
 
-// shown are texts of cells that may be shown: few and short, as codes are; others are counted only, they may name patients.
+// seenTwice is how often a text must stand in a column to be shown where it is no word of ours: what stands once may be a name.
+const seenTwice = 2
+
+// shown are texts of cells that may be shown: few, short and seen twice, as codes are; others are counted only, they may name
+// patients.
 func (m *mapping) shown(texts []string) string {
-	if !m.from.few() {
-		return fmt.Sprintf("%d texts", len(texts))
+	hidden := 0
+	var open []string
+	for _, text := range texts {
+		if m.from.few() && m.from.count[text] >= seenTwice {
+			open = append(open, text)
+		} else {
+			hidden++
+		}
 	}
-	return quoted(texts)
+	switch {
+	case hidden == 0:
+		return quoted(open)
+	case len(open) == 0:
+		return fmt.Sprintf("%d texts that are not shown", hidden)
+	}
+	return fmt.Sprintf("%s and %d texts that are not shown", quoted(open), hidden)
 }
 
 func (m *mapping) codeNames() []string {

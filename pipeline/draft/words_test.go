@@ -14,6 +14,9 @@ func TestWordsStandOnce(t *testing.T) {
 	for _, line := range vocabulary {
 		words := strings.Fields(line)
 		for i, word := range words {
+			if i > 0 && (len(wordsOf(word)) != 1 || wordsOf(word)[0] != word) {
+				t.Errorf("%q can be no word of a header", word)
+			}
 			if first, twice := seen[word]; twice {
 				t.Errorf("%q stands in the lines of %s and %s", word, first, words[0])
 			}

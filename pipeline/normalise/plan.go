@@ -39,6 +39,7 @@ type cell struct {
 	staged   string
 	unit     string
 	formats  []string
+	words    []string // texts that the layout has codes for
 	constant bool
 }
 

@@ -144,11 +144,24 @@ func (p Plan) unitKnown(c cell) bool {
 
 // expectedSQL says, for people, what a cell should have held: a time in the missing hour is well written all the same.
 func expectedSQL(c cell) string {
-	plain := store.Literal(Expectation(c.Column))
+	plain := store.Literal(c.expectation())
 	if c.Kind != records.Time || c.staged == "" {
 		return plain
 	}
 	return fmt.Sprintf("case when l_%s is not null then %s else %s end", c.Name, store.Literal(shownByTheClock), plain)
+}
+
+// expectation is Expectation in the words of the source's layout: its time formats, and its texts for codes.
+func (c cell) expectation() string {
+	switch {
+	case len(c.formats) > 0:
+		return fmt.Sprintf("a %s written %s, as the layout says", c.Kind, strings.Join(c.formats, " or "))
+	case len(c.words) > 0 && c.Kind == records.Text:
+		return "a value"
+	case len(c.words) > 0:
+		return fmt.Sprintf("a text that the layout has a code for, such as %s, or %s", codeList(c.words), Expectation(c.Column))
+	}
+	return Expectation(c.Column)
 }
 
 const shownByTheClock = "a time that the team's clock showed: it was put forward over this one; give the time with its offset"

@@ -140,7 +140,7 @@ func cellOf(s intake.Source, c records.Column) cell {
 	}
 	for _, b := range s.Columns {
 		if b.Name == c.Name {
-			return cell{Column: c, staged: stagedName(b, s.Layout), unit: b.Unit, formats: formatsOf(b, s.Layout, c.Kind)}
+			return cell{Column: c, staged: stagedName(b, s.Layout), unit: b.Unit, formats: formatsOf(b, s.Layout, c.Kind), words: b.Texts()}
 		}
 	}
 	for _, constant := range s.Layout.Constants {

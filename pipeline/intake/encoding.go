@@ -148,12 +148,12 @@ func decoder(name string) encoding.Encoding {
 
 // plainText gives a path to the file's text as plain UTF-8: the file itself where it is that already, else a copy in the
 // scratch folder. Bytes pass through here, rows do not. A path with characters that are a pattern to the engine is copied
-// too: it would read other files under it.
+// too: it would read other files under it; and one that is no text, which no statement can hold.
 func plainText(path, encodingName, scratch string, number int) (plain string, copied bool, err error) {
 	if plain, err = filepath.Abs(path); err != nil {
 		return "", false, fmt.Errorf("%s: %w", path, err)
 	}
-	if encodingName == utf8Text && !compressed(path) && !strings.ContainsAny(plain, `*?[]{}\`) {
+	if encodingName == utf8Text && !compressed(path) && utf8.ValidString(plain) && !strings.ContainsAny(plain, `*?[]{}\`) {
 		return plain, false, nil
 	}
 	r, closeFile, err := openBytes(path)

@@ -116,6 +116,7 @@ func (f *Found) take(c Candidate, seen map[string]bool) {
 		return
 	}
 	seen[real] = true
+	c.Name = strings.ToValidUTF8(c.Name, "\ufffd") // the store keeps text; on disk a name may be any bytes
 	f.Candidates = append(f.Candidates, c)
 }
 

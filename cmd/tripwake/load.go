@@ -16,6 +16,7 @@ import (
 	"tripwake/pipeline"
 	"tripwake/pipeline/layout"
 	"tripwake/pipeline/store"
+	"tripwake/queries/measures"
 )
 
 func (a *app) load() *cobra.Command {
@@ -237,7 +238,7 @@ func (p *progress) show(step string, done, total int64) {
 		return
 	}
 	p.bar.ChangeMax64(max(total, 1))
-	p.bar.Describe(step)
+	p.bar.Describe(measures.Visible(step))
 	_ = p.bar.Set64(done) // a bar that cannot be drawn must not stop a load
 }
 

@@ -17,6 +17,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tripwake/pipeline/store"
+	"tripwake/queries/measures"
 )
 
 // version is set at build time (-ldflags "-X main.version=…").
@@ -82,7 +83,7 @@ func (a *app) plain(err error) string {
 	return err.Error()
 }
 
-func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
+func oneLine(text string) string { return measures.Visible(strings.Join(strings.Fields(text), " ")) }
 
 // app is what the commands share: where they print, and the settings in force once a command has started.
 type app struct {
@@ -119,4 +120,6 @@ func (a *app) root() *cobra.Command {
 }
 
 // say prints a message line for people.
-func (a *app) say(format string, args ...any) { fmt.Fprintf(a.messages, format+"\n", args...) }
+func (a *app) say(format string, args ...any) {
+	fmt.Fprintln(a.messages, measures.Visible(fmt.Sprintf(format, args...)))
+}

@@ -35,6 +35,9 @@ func pseudonymKey(path string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("key %s: %w", path, err)
 	}
+	if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o077 != 0 {
+		_ = os.Chmod(path, 0o600) // the key of another user cannot be shut, nor need it be
+	}
 	key, err := hex.DecodeString(strings.TrimSpace(string(text)))
 	if err != nil || len(key) < keyBytes {
 		return nil, fmt.Errorf("key %s: expected %d bytes in hex; restore the file, or remove it to start with new pseudonyms", path, keyBytes)

@@ -153,13 +153,23 @@ func (a *app) settingsHash() string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// writeOwn writes a file that only its owner can read, and its folder.
-func writeOwn(path string, content []byte) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+// writeOwn writes a file as a whole, which only its owner can read, and its folder: what stood there before, also if others
+// could read it, stays until the new one is there.
+func writeOwn(path string, content []byte) (err error) {
+	folder := filepath.Dir(path)
+	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
-	if err := os.WriteFile(path, content, 0o600); err != nil {
+	draft, err := os.CreateTemp(folder, ".tripwake-*") // made for its owner alone
+	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
+	}
+	_, err = draft.Write(content)
+	if err = errors.Join(err, draft.Close()); err == nil {
+		err = os.Rename(draft.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", path, errors.Join(err, os.Remove(draft.Name())))
 	}
 	return nil
 }

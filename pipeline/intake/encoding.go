@@ -151,13 +151,13 @@ func decoder(name string) encoding.Encoding {
 
 // plainText gives the file's text as plain UTF-8: the file itself where it is that already, else a copy in the scratch
 // folder. Bytes pass through here, rows do not. A path with characters that are a pattern to the engine is copied too: it
-// would read other files under it.
+// would read other files under it; and one that is no text, which no statement can hold.
 func (s *Source) plainText(c Candidate, scratch scratch) error {
 	plain, err := filepath.Abs(c.Path)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.Path, err)
 	}
-	if s.Encoding == utf8Text && c.Member == "" && !c.gzipped() && !strings.ContainsAny(plain, `*?[]{}\`) {
+	if s.Encoding == utf8Text && c.Member == "" && !c.gzipped() && utf8.ValidString(plain) && !strings.ContainsAny(plain, `*?[]{}\`) {
 		s.Plain = plain
 		return nil
 	}

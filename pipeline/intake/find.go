@@ -153,6 +153,7 @@ func (f *Found) take(c Candidate, seen map[string]bool, uses ...use) {
 		return
 	}
 	seen[real] = true
+	c.Name = strings.ToValidUTF8(c.Name, "\ufffd") // the store keeps text; on disk a name may be any bytes
 	if len(uses) == 0 {
 		f.Candidates = append(f.Candidates, c)
 	}

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/marcboeker/go-duckdb/v2"
@@ -45,6 +46,9 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := clearScratch(path); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
 	if err := s.ensureSchema(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -62,6 +66,7 @@ func OpenReadOnly(ctx context.Context, path string, o Options) (*Store, error) {
 	if err := regular(path); err != nil {
 		return nil, err
 	}
+	restrictNewFiles()
 	s, err := connect(ctx, path, o, readOnly)
 	if err != nil {
 		return nil, err
@@ -131,8 +136,29 @@ func (o Options) query(path string) string {
 	if o.Threads > 0 {
 		q.Set("threads", fmt.Sprint(o.Threads))
 	}
-	q.Set("temp_directory", path+".scratch")
+	q.Set("temp_directory", scratchOf(path))
 	return q.Encode()
+}
+
+// scratchOf is the folder for what the engine spills to disk. Each process has its own, since several may read a store at once.
+func scratchOf(path string) string { return fmt.Sprintf("%s.scratch-%d", path, os.Getpid()) }
+
+// clearScratch removes what killed processes spilled, patients' records: while this one has the store open for writing no
+// other can have it open.
+func clearScratch(path string) error {
+	left, err := os.ReadDir(filepath.Dir(path))
+	if err != nil {
+		return fmt.Errorf("store %s: its folder cannot be read: %w", path, err)
+	}
+	for _, entry := range left {
+		if !strings.HasPrefix(entry.Name(), filepath.Base(path)+".scratch-") {
+			continue
+		}
+		if err := os.RemoveAll(filepath.Join(filepath.Dir(path), entry.Name())); err != nil {
+			return fmt.Errorf("store %s: the scratch folder of an earlier run cannot be removed: %w", path, err)
+		}
+	}
+	return nil
 }
 
 func openError(path string, err error) error {

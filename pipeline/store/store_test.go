@@ -267,3 +267,29 @@ func TestQuoting(t *testing.T) {
 		}
 	}
 }
+
+// What a killed process spilled to disk, patients' records, goes when the store is next opened for writing; a store that is read
+// alone is left as it is.
+func TestSpilledDataOfKilledProcesses(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a[1].duckdb")
+	closed(t, open(t, path))
+	left := path + ".scratch-1"
+	if err := errors.Join(os.Mkdir(left, 0o700), os.WriteFile(filepath.Join(left, "x.tmp"), nil, 0o600), os.WriteFile(path+".scratch", nil, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	reading, err := store.OpenReadOnly(t.Context(), path, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	closed(t, reading)
+	if _, err := os.Stat(left); err != nil {
+		t.Error("reading removed what another reader may need")
+	}
+	closed(t, open(t, path))
+	if _, err := os.Stat(left); err == nil {
+		t.Error("spilled data was left")
+	}
+	if _, err := os.Stat(path + ".scratch"); err != nil {
+		t.Error("a file that is no scratch folder was removed")
+	}
+}

@@ -265,7 +265,7 @@ func compareTable(w io.Writer, rows []CompareRow) error {
 		if r.P != nil {
 			p = PText(*r.P)
 		}
-		cells = append(cells, []string{plain(r.About + " " + r.Subject + " " + r.Name), plain(group), wholeText(r.N), value, r.Unit, interval, p, plain(r.Note)})
+		cells = append(cells, []string{Visible(r.About + " " + r.Subject + " " + r.Name), Visible(group), wholeText(r.N), value, r.Unit, interval, p, Visible(r.Note)})
 	}
 	return align(w, dropEmpty(cells))
 }

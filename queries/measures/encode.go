@@ -113,7 +113,7 @@ func tableLine(r Row) ([]string, error) {
 	if t.OnTarget != nil {
 		share = fixed(*t.OnTarget, 0)
 	}
-	return []string{r.Measure, r.Month, plain(r.Group), strconv.Itoa(r.N), value, r.Unit, d.IntervalText(r), d.Text(t.P90, r.N),
+	return []string{r.Measure, r.Month, Visible(r.Group), strconv.Itoa(r.N), value, r.Unit, d.IntervalText(r), d.Text(t.P90, r.N),
 		share, emptyZero(r.Missing()), r.Warning}, nil
 }
 
@@ -122,16 +122,6 @@ func emptyZero(n int) string {
 		return ""
 	}
 	return strconv.Itoa(n)
-}
-
-// plain keeps control characters of the records, such as terminal escapes, from the reader's screen.
-func plain(text string) string {
-	return strings.Map(func(c rune) rune {
-		if c < ' ' || c == 0x7f || (c >= 0x80 && c < 0xa0) {
-			return '?'
-		}
-		return c
-	}, text)
 }
 
 // dropEmpty removes the columns in which no row has anything.

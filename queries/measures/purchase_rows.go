@@ -194,7 +194,7 @@ func purchaseTable(w io.Writer, rows []PurchaseRow) error {
 				interval = "from " + short(r.Low)
 			}
 		}
-		cells = append(cells, []string{plain(about) + ": " + r.Name, plain(r.Group), strconv.Itoa(r.N), short(r.Value), plain(r.Unit), interval, plain(r.Note)})
+		cells = append(cells, []string{Visible(about) + ": " + r.Name, Visible(r.Group), strconv.Itoa(r.N), short(r.Value), Visible(r.Unit), interval, Visible(r.Note)})
 	}
 	return align(w, dropEmpty(cells))
 }

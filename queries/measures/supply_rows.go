@@ -140,7 +140,7 @@ func supplyTable(w io.Writer, rows []SupplyRow) error {
 		if r.StandsOut {
 			note = "stands out"
 		}
-		cells = append(cells, []string{r.Month, r.Supply + " " + r.About + " " + r.Name, plain(r.Group), strconv.Itoa(r.N), short(r.Value), r.Unit, interval, note})
+		cells = append(cells, []string{r.Month, Visible(r.Supply + " " + r.About + " " + r.Name), Visible(r.Group), strconv.Itoa(r.N), short(r.Value), r.Unit, interval, note})
 	}
 	return align(w, dropEmpty(cells))
 }

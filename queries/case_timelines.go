@@ -13,7 +13,7 @@ var caseTimelinesSQL string
 // Lane is a kind of thing that happens on a transport.
 type Lane int
 
-// The lanes of a case, in the order in which they are drawn; flags of the transport's own row are not drawn. Of a reading Low and High are the lowest and highest value of
+// The lanes of a case, in the order in which they are drawn. Of a reading Low and High are the lowest and highest value of
 // a stretch of time, in the unit of quantities.csv; of an alarm its limit and the value that crossed it, volumes per kg; of
 // a cylinder the pressures in bar at its end and start. Names of alarms and events carry priority and harm after a "|".
 const (
@@ -25,7 +25,6 @@ const (
 	LaneCylinder
 	LaneEvent
 	LaneReading
-	LaneFlag
 )
 
 // CaseLine is one thing that happened on a transport, in minutes from the start of its trip window, which holds no date.

@@ -29,8 +29,6 @@ with asked as (
   where supply is distinct from 'wall' and start_pressure is not null and end_pressure is not null
   union all
   select transport_id, 7, concat_ws('|', kind, harm), recorded_at, recorded_at, null, null from care_events
-  union all
-  select transport_id, 9, flags, window_from, window_from, null, null from asked where flags is not null
 ), read as (
   select r.trip as transport_id, r.quantity as name, floor((epoch_us(r.recorded_at) - epoch_us(a.wide_from)) / a.stretch_us) as stretch,
     min(r.recorded_at) as from_at, max(r.recorded_at) as to_at, min(r.value) as low, max(r.value) as high

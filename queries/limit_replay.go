@@ -63,12 +63,35 @@ func (r *Reader) Replay(ctx context.Context, g Grid) ([]ReplayedLimit, error) {
 	if err := g.validate(); err != nil {
 		return nil, err
 	}
-	args := append(g.named(), sql.Named("lowest", g.Lowest), sql.Named("step", g.Step), sql.Named("steps", g.Steps))
-	limits, tied, err := r.replay(ctx, limitReplaySQL, args)
-	if err == nil && tied {
-		limits, _, err = r.replay(ctx, mended(limitReplaySQL), args)
+	parts, err := r.replayParts(ctx, g.Quantity)
+	if err != nil {
+		return nil, err
 	}
-	return limits, err
+	var all []ReplayedLimit
+	for _, part := range parts {
+		args := append(append(g.named(), part.named()...), sql.Named("lowest", g.Lowest), sql.Named("step", g.Step), sql.Named("steps", g.Steps))
+		limits, tied, err := r.replay(ctx, limitReplaySQL, args)
+		if err == nil && tied {
+			limits, _, err = r.replay(ctx, mended(limitReplaySQL), args)
+		}
+		if err != nil {
+			return nil, err
+		}
+		all = addLimits(all, limits)
+	}
+	return all, nil
+}
+
+// addLimits adds up what parts of the transports give.
+func addLimits(all, part []ReplayedLimit) []ReplayedLimit {
+	if all == nil {
+		return part
+	}
+	for i, l := range part {
+		a := &all[i]
+		a.Onsets, a.Transports, a.Population, a.Hours = a.Onsets+l.Onsets, a.Transports+l.Transports, a.Population+l.Population, a.Hours+l.Hours
+	}
+	return all
 }
 
 // mended reads the readings with several at one moment brought down to the later record. That takes twice as long, so it is

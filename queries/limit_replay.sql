@@ -1,6 +1,6 @@
 -- answers: how many onsets would each limit of a grid have given, without a delay?
 -- grain: one row per limit of the grid, from one pass over the readings: each step crosses the limits between its two values
--- parameters: $quantity; $sign (1: high limits, -1: low); $lowest, $step, $steps (the grid); $first, $last (months, null: open)
+-- parameters: $quantity; $sign (1: high limits, -1: low); $lowest, $step, $steps (the grid); $first, $last (months), $from_id, $to_id (transports): null: open
 with crossed as materialized (
   select
     transport_id,
@@ -10,7 +10,7 @@ with crossed as materialized (
   from (
     select
       *, round($sign * (value - $lowest) / $step, 9) as place, round($sign * (before - $lowest) / $step, 9) as place_before
-    from held_readings($quantity, $first::date, $last::date)
+    from held_readings($quantity, $first::date, $last::date, $from_id::varchar, $to_id::varchar)
   )
   group by all
 ), grid as (

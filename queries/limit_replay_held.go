@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	_ "embed"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -33,19 +32,21 @@ func (r *Reader) ReplayHeld(ctx context.Context, g Grid, limit, other float64, d
 	if delay < 0 || math.IsNaN(limit) || math.IsNaN(other) {
 		return Held{}, fmt.Errorf("replay of %s: expected two limits and a delay from 0, got %g, %g and %s", g.Quantity, limit, other, delay)
 	}
-	for _, text := range replayTexts {
-		if err := r.hold(ctx, g, text, limit); err != nil {
+	parts, err := r.replayParts(ctx, g.Quantity)
+	var all Held
+	for _, part := range parts {
+		held, err := r.heldIn(ctx, g, part, [][2]float64{{limit, other}}, limit, []time.Duration{delay})
+		if err != nil {
 			return Held{}, err
 		}
-		held, tied, err := r.delayed(ctx, g, limit, other, []time.Duration{delay})
-		if err != nil || len(held) == 0 {
-			return Held{}, err
-		}
-		if !tied {
-			return held[0], nil
-		}
+		all.add(held[0][0])
 	}
-	return Held{}, errTied
+	return all, err
+}
+
+func (h *Held) add(other Held) {
+	h.Onsets, h.Transports = h.Onsets+other.Onsets, h.Transports+other.Transports
+	h.Alone, h.AloneTransports = h.Alone+other.Alone, h.AloneTransports+other.AloneTransports
 }
 
 // DelayedLimit is what one limit of a grid would have given with one delay.
@@ -64,29 +65,52 @@ func (r *Reader) ReplayDelays(ctx context.Context, g Grid, delays []time.Duratio
 	if len(delays) == 0 || slices.Min(delays) < 0 {
 		return nil, fmt.Errorf("replay of %s: expected delays from 0, got %v", g.Quantity, delays)
 	}
-	for _, text := range replayTexts {
-		all, tied, err := r.delaysOf(ctx, g, text, delays)
-		if err != nil || !tied {
-			return all, err
+	var pairs [][2]float64
+	for step := range g.Steps {
+		pairs = append(pairs, [2]float64{g.limit(step), g.limit(step)})
+	}
+	parts, err := r.replayParts(ctx, g.Quantity)
+	if err != nil {
+		return nil, err
+	}
+	sums := make([]Held, len(pairs)*len(delays))
+	for _, part := range parts {
+		held, err := r.heldIn(ctx, g, part, pairs, g.limit(g.loosest()), delays)
+		if err != nil {
+			return nil, err
+		}
+		for i, h := range slices.Concat(held...) {
+			sums[i].add(h)
 		}
 	}
-	return nil, errTied
+	var all []DelayedLimit
+	for i, h := range sums {
+		all = append(all, DelayedLimit{pairs[i/len(delays)][0], delays[i%len(delays)], h.Onsets, h.Transports})
+	}
+	return all, nil
 }
 
-func (r *Reader) delaysOf(ctx context.Context, g Grid, text string, delays []time.Duration) (all []DelayedLimit, tied bool, err error) {
-	if err := r.hold(ctx, g, text, g.limit(g.loosest())); err != nil {
-		return nil, false, err
-	}
-	for step := range g.Steps {
-		held, tied, err := r.delayed(ctx, g, g.limit(step), g.limit(step), delays)
-		if err != nil || tied {
-			return nil, tied, err
+// heldIn answers for pairs of limits, each with every delay, over a part of the transports: the readings as they are and, where
+// several at one moment are met, once more with the later record alone.
+func (r *Reader) heldIn(ctx context.Context, g Grid, part idRange, pairs [][2]float64, loosest float64, delays []time.Duration) (all [][]Held, err error) {
+	for _, text := range []string{limitReplayHeldSQL, mended(limitReplayHeldSQL)} {
+		if err := r.hold(ctx, g, part, text, loosest); err != nil {
+			return nil, err
 		}
-		for i, h := range held {
-			all = append(all, DelayedLimit{g.limit(step), delays[i], h.Onsets, h.Transports})
+		tied := false
+		all = nil
+		for _, pair := range pairs {
+			held, met, err := r.delayed(ctx, g, pair[0], pair[1], delays)
+			if err != nil {
+				return nil, err
+			}
+			all, tied = append(all, held), tied || met
+		}
+		if !tied {
+			break
 		}
 	}
-	return all, false, nil
+	return all, nil
 }
 
 // limit is one of the grid, loosest the step of the one that most readings are beyond.
@@ -99,17 +123,12 @@ func (g Grid) loosest() int {
 	return g.Steps - 1
 }
 
-// replayTexts hold the readings: as they are and, where several at one moment were met, with the later record alone.
-var replayTexts = []string{limitReplayHeldSQL, mended(limitReplayHeldSQL)}
-
-var errTied = errors.New("replay: readings at one moment were not told apart; this is a mistake of the program")
-
 // hold takes the readings beyond the loosest limit into a temporary table, in which delayed looks for excursions.
-func (r *Reader) hold(ctx context.Context, g Grid, text string, loosest float64) error {
+func (r *Reader) hold(ctx context.Context, g Grid, part idRange, text string, loosest float64) error {
 	if err := r.build(ctx, text, ""); err != nil {
 		return err
 	}
-	if _, err := r.db.ExecContext(ctx, text, append(g.named(), sql.Named("loosest", loosest))...); err != nil {
+	if _, err := r.db.ExecContext(ctx, text, append(append(g.named(), part.named()...), sql.Named("loosest", loosest))...); err != nil {
 		return fmt.Errorf("queries: readings of %s could not be held: %w", g.Quantity, err)
 	}
 	return nil

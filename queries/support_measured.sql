@@ -5,7 +5,7 @@ with paired as (
   select
     h.transport_id, h.value - case $quantity when 'pip' then s.pip when 'peep' then s.peep else s.rate end as apart,
     least(h.at_us + h.hold_us, epoch_us(s.to_at)) - greatest(h.at_us, epoch_us(s.from_at)) as held_us
-  from held_readings($quantity, $first::date, $last::date) as h
+  from held_readings($quantity, $first::date, $last::date, null, null) as h
   join support_settings as s
     on s.transport_id = h.transport_id and h.at_us < epoch_us(s.to_at) and h.at_us + h.hold_us > epoch_us(s.from_at)
   where (h.device_id = s.ventilator_id or s.ventilator_id is null or h.device_id is null)

@@ -6,7 +6,7 @@ with paired as (
     h.transport_id, h.value,
     least(h.at_us + h.hold_us, epoch_us(s.to_at)) - greatest(h.at_us, epoch_us(s.from_at)) as held_us,
     not $oxygen or coalesce(round(s.fio2, 9) > 21, false) as counts_above
-  from held_readings($quantity, $first::date, $last::date) as h
+  from held_readings($quantity, $first::date, $last::date, null, null) as h
   join support_settings as s
     on s.transport_id = h.transport_id and h.at_us < epoch_us(s.to_at) and h.at_us + h.hold_us > epoch_us(s.from_at)
   where (not $invasive or s.class = 'invasive')

@@ -186,7 +186,7 @@ func TestCaseListsLeadToPages(t *testing.T) {
 			t.Errorf("no list leads to %s", id)
 		}
 	}
-	for _, want := range []string{"Why it is here: death under way.", "among the loudest, 37 alarm onsets", "oxygen, 31 to 20 bar", "desaturation, harm mild", "pip high, high priority: 1 onset"} {
+	for _, want := range []string{"Why it is here: death under way.", "Flagged rows: clock repeated of transports (1); outside window of readings (12).", "No row of it bears a flag.", "among the loudest, 37 alarm onsets", "oxygen, 31 to 20 bar", "desaturation, harm mild", "pip high, high priority: 1 onset"} {
 		if !strings.Contains(doc, want) {
 			t.Errorf("missing: %s", want)
 		}
@@ -198,4 +198,9 @@ func TestCaseListsLeadToPages(t *testing.T) {
 
 func (f fake) AlarmMakers(_ context.Context, _, month, _ string, _ int) ([]queries.AlarmMaker, error) {
 	return []queries.AlarmMaker{{TransportID: "TR-0014" + f.hostile, Month: month, Onsets: 30}, {TransportID: "TR-0021" + f.hostile, Month: month, Onsets: 1}}, nil
+}
+
+func (f fake) CaseFlags(_ context.Context, transports []string) ([]queries.CaseFlag, error) {
+	return []queries.CaseFlag{{TransportID: transports[0], Table: "transports", Flag: "clock_repeated", Rows: 1},
+		{TransportID: transports[0], Table: "readings", Flag: "outside_window" + f.hostile, Rows: 12}}, nil
 }

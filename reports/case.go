@@ -15,6 +15,7 @@ import (
 // CaseSource is what the pages of single transports ask of package queries.
 type CaseSource interface {
 	CaseTimelines(ctx context.Context, transports []string) ([]queries.CaseLine, error)
+	CaseFlags(ctx context.Context, transports []string) ([]queries.CaseFlag, error)
 }
 
 // caseWidth is the width of a case's drawing: its table stands under it on paper and beside it on a wide screen.
@@ -35,6 +36,10 @@ func (f *facts) readCases(ctx context.Context, in Input) error {
 	}
 	if len(ids) == 0 {
 		return nil
+	}
+	var err error
+	if f.flags, err = in.Reader.CaseFlags(ctx, ids); err != nil {
+		return err
 	}
 	lines, err := in.Reader.CaseTimelines(ctx, ids)
 	f.courses = measures.CaseCourses(lines)
@@ -114,7 +119,7 @@ func (a *artist) caseFigure(in Input, f facts, c measures.CaseCourse) (figure, e
 	name := in.name(c.TransportID)
 	fig := figure{Title: "Transport " + name, ID: caseID(in, c.TransportID), Caption: "Minutes from the start of the trip, when the team was tasked. Dark orange: alarms of high priority, " +
 		"time on battery, events with harm. Traces: lowest to highest value of each stretch; where a device logged nothing, nothing is drawn."}
-	fig.Remarks = caseReasons(f, c.TransportID)
+	fig.Remarks = append(caseReasons(f, c.TransportID), flagWords(f, c.TransportID))
 	fig.Table = table{Caption: "Step by step, transport " + name, Head: columns("Minute#", "What", "Detail")}
 	for _, s := range c.Steps {
 		fig.Table.add("", s.MinuteText(), s.What, s.Text)
@@ -144,6 +149,20 @@ func caseReasons(f facts, transportID string) []string {
 		}
 	}
 	return []string{"Why it is here: " + strings.Join(append(why, alarmReasons(f, transportID)...), "; ") + "."}
+}
+
+// flagWords counts the flags of the rows of a transport, in words.
+func flagWords(f facts, transportID string) string {
+	var parts []string
+	for _, c := range f.flags {
+		if c.TransportID == transportID {
+			parts = append(parts, fmt.Sprintf("%s of %s (%d)", words(c.Flag), c.Table, c.Rows))
+		}
+	}
+	if len(parts) == 0 {
+		return "No row of it bears a flag."
+	}
+	return "Flagged rows: " + strings.Join(parts, "; ") + "."
 }
 
 // alarmReasons are those of the transports that the section on alarms names.

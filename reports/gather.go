@@ -19,8 +19,8 @@ type facts struct {
 	changes   measures.Changes
 	watch     alarmFacts
 	courses   []measures.CaseCourse
-	pages     map[string]bool // transports with a page
-	unpaged   int             // transports named that have none, because there would be too many
+	pages     map[string]bool // transports named: whether they have a page
+	flags     []queries.CaseFlag
 	support   supportFacts
 	supplies  supplies
 	cases     []queries.Case

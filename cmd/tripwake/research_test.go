@@ -109,8 +109,8 @@ func TestSmallCountIsWithheldUnlessAskedFor(t *testing.T) {
 	}
 }
 
-// hostilePlace holds 120 transports with names that would be markup or formulas, in two vehicles, of 80 patients.
-func hostilePlace(t *testing.T) *place {
+// hostileCohort holds 120 transports with names that would be markup or formulas, in two vehicles, of 80 patients.
+func hostileCohort(t *testing.T) *place {
 	t.Helper()
 	p := newPlace(t)
 	var trips, events strings.Builder
@@ -140,7 +140,7 @@ exposure:
 // give the same bytes; no cell of the CSV form is a formula.
 func TestResearchReportIsSafe(t *testing.T) {
 	needBundle(t)
-	p := hostilePlace(t)
+	p := hostileCohort(t)
 	page := p.read(strings.TrimSpace(p.good("report", "research", "--out", "a")))
 	for _, never := range []string{"<script", "<img", "<svg onload", "SECRET", "mother", "2026-01-05", "T17<", "onerror=alert(1)>"} {
 		if strings.Contains(page, never) {
@@ -184,7 +184,7 @@ func TestResearchReportOfLittle(t *testing.T) {
 		"no traits":     {`TRIPWAKE_DESCRIBE=[]`, "What differs, at a glance"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			p := hostilePlace(t)
+			p := hostileCohort(t)
 			p.env = []string{c.env}
 			page := p.read(strings.TrimSpace(p.good("report", "research")))
 			if !strings.Contains(strings.ToLower(page), strings.ToLower(c.want)) {

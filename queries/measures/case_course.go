@@ -99,10 +99,6 @@ func (c *CaseCourse) traces() int {
 // are counted in the table.
 func (c *CaseCourse) add(l queries.CaseLine) {
 	name, more, _ := strings.Cut(l.Name, "|")
-	if l.Lane == queries.LaneFlag {
-		c.Steps = append(c.Steps, CaseStep{l.From, "Flag", spaced(name)})
-		return
-	}
 	span := CaseSpan{From: l.From, To: l.To, Label: spaced(name)}
 	lane, text := laneNames[l.Lane], spaced(name)
 	switch l.Lane {

@@ -18,7 +18,7 @@ func TestCaseCourses(t *testing.T) {
 		line(queries.LaneAlarm, "spo2_low|medium", 50, 51), line(queries.LaneAlarm, "apnea|high", 52, 53), line(queries.LaneAlarm, "apnea|high", 70, 71), line(queries.LaneAlarm, "other", 75, 75),
 		line(queries.LanePower, "battery", 10, 20), line(queries.LanePower, "battery", 20, 30), line(queries.LanePower, "external", 30, 40), line(queries.LanePower, "battery", 45, 50),
 		line(queries.LaneCylinder, "oxygen", 0, 60), line(queries.LaneEvent, "desaturation|none", 55, 55), line(queries.LaneEvent, "hypotension|severe", 56, 56),
-		line(queries.LaneReading, "spo2", 10, 20), line(queries.LaneReading, "oxygen", 10, 20), line(queries.LaneFlag, "clock_repeated", 0, 0),
+		line(queries.LaneReading, "spo2", 10, 20), line(queries.LaneReading, "oxygen", 10, 20),
 		{TransportID: "B", Lane: queries.LaneLeg, Name: "patient leg", From: 0, To: 5},
 	})
 	if len(courses) != 2 || courses[1].TransportID != "B" || courses[0].From != -30 || courses[0].To != 75 {
@@ -34,7 +34,7 @@ func TestCaseCourses(t *testing.T) {
 	if want := []string{"Leg 1 0", "spo2 low 1 0", "apnea 2 0", "other 1 0", "Power 3 0", "Cylinder, oxygen 1 0", "Event 2 0", "spo2 0 1"}; !slices.Equal(lanes, want) {
 		t.Errorf("lanes: got %q, want %q", lanes, want)
 	}
-	want := []string{"-30 Leg patient leg", "0 Cylinder oxygen, 150 to 90 bar", "0 Flag clock repeated", "10 Power battery", "30 Power external", "45 Power battery",
+	want := []string{"-30 Leg patient leg", "0 Cylinder oxygen, 150 to 90 bar", "10 Power battery", "30 Power external", "45 Power battery",
 		"50 Alarm spo2 low, medium priority: 1 onset", "52 Alarm apnea, high priority: 2 onsets, this the first", "55 Event desaturation, harm none",
 		"56 Event hypotension, harm severe", "75 Alarm other: 1 onset"}
 	if !slices.Equal(steps, want) {

@@ -1,7 +1,7 @@
 -- answers: the same as held_readings where of several readings at one moment the later record stands
 -- grain: a table macro; one row per moment of a transport and device
--- parameters: the quantity; first and last month (null: open)
-create or replace temp macro latest_readings(asked, since, until) as table
+-- parameters: the quantity; first and last month and transport ids (null: open)
+create or replace temp macro latest_readings(asked, since, until, from_id, to_id) as table
 with taken as (
   select
     r.trip as transport_id, t.month, r.device_id, epoch_us(r.recorded_at) as at_us,
@@ -10,6 +10,7 @@ with taken as (
   join trips as t on t.transport_id = r.trip
   where r.quantity = asked and t.completed and r.recorded_at between t.wide_from and t.wide_to
     and (since is null or t.month >= since) and (until is null or t.month <= until)
+    and (from_id is null or r.trip >= from_id) and (to_id is null or r.trip <= to_id)
     and per_weight(asked, t.weight) > 0
   group by all
 )

@@ -218,7 +218,11 @@ func TestForgetPatient(t *testing.T) {
 		}
 	}
 	m.write("transports-new.csv", "transport_id,patient_key", "RUN-90,KEY-Quercus", "RUN-91,KEY-Fagus")
+	m.write("events-new.csv", "event_id,transport_id,kind", "E90,RUN-90,other", "E91,RUN-91,other")
 	m.mustLoad()
+	if n := m.count("select count(*) from kept.events where event_id in ('E90', 'E91')"); n != 1 {
+		t.Errorf("%d events, want that of RUN-91 alone", n)
+	}
 	if n := m.count("select count(*) from kept.transports"); n != 2 {
 		t.Errorf("%d transports, want RUN-78 and RUN-91", n)
 	}

@@ -41,8 +41,23 @@ func (l *loading) leaveOut(s *staged) error {
 		s.fileID, s.recordNo, store.Forgotten, store.Literal(store.ForgottenExpected))); err != nil {
 		return err
 	}
+	if err := l.spread(s); err != nil {
+		return err
+	}
 	n, err := l.engine.Exec("delete from typed where r in (from unwanted)")
 	s.row.Refused += n
+	return err
+}
+
+// spread has the new transports of a forgotten patient forgotten too, so that rows which name the transport alone do not stay.
+func (l *loading) spread(s *staged) error {
+	if _, ok := s.Table.Column("patient_key"); !ok {
+		return nil
+	}
+	_, err := l.engine.Exec(fmt.Sprintf(`insert into ledger.forgotten
+		select distinct forgotten_digest('transport ' || transport_id) as found, 'transport', timestamp '%s', true
+		from typed where r in (from unwanted) and transport_id is not null and found not in (select digest from ledger.forgotten)`,
+		l.options.Now.UTC().Format("2006-01-02 15:04:05")))
 	return err
 }
 

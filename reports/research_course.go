@@ -46,12 +46,8 @@ func curveOf(g measures.SurvivalGroup) charts.SurvivalGroup {
 func courseTable(s measures.StudySurvival) table {
 	t := table{Caption: "Not escalated, by time from the begin of support", Head: columns("Group", "min#", "Not escalated, % (95 % interval)#", "At risk after#")}
 	for _, g := range s.Groups {
-		for k, p := range g.Steps {
-			name := ""
-			if k == 0 {
-				name = g.Group
-			}
-			t.add("", name, p.MinuteText(), p.FreeText(), fmt.Sprint(p.AtRisk))
+		for _, p := range g.Steps {
+			t.add("", g.Group, p.MinuteText(), p.FreeText(), fmt.Sprint(p.AtRisk))
 		}
 	}
 	return t

@@ -303,6 +303,9 @@ func TestDemo(t *testing.T) {
 		if len(lines) < 3 || !strings.HasSuffix(lines[len(lines)-1], ".html") {
 			t.Errorf("demo ends with %q, want the paths of what it wrote", lines)
 		}
+		if !slices.Contains(lines, filepath.Join("demo", "research.html")) {
+			t.Errorf("demo names %q, no research report", lines)
+		}
 		for _, path := range lines {
 			if _, err := os.Stat(filepath.Join(p.dir, path)); err != nil {
 				t.Errorf("demo names %s: %v", path, err)

@@ -5,7 +5,9 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strings"
+	"sync"
 
 	"tripwake/queries"
 )
@@ -21,13 +23,20 @@ import (
 // Words of the descriptions themselves ("cardiac", "oxygen") are never taken for identifiers: they give nothing away.
 func Check(dir string, tables []queries.ReleasedTable, identifiers []queries.Identifying) error {
 	s := newSearch(tables, identifiers)
+	var looks []func() error
 	for _, t := range tables {
 		for i, read := range []func(string, queries.ReleasedTable, *search) error{readParquet, readArrow, readCSV} {
-			name := t.Name + endings[i]
-			if err := read(filepath.Join(dir, name), t, s); err != nil {
-				return fmt.Errorf("%s: %w", name, err)
-			}
+			looks = append(looks, func() error {
+				name := t.Name + endings[i]
+				if err := read(filepath.Join(dir, name), t, s); err != nil {
+					return fmt.Errorf("%s: %w", name, err)
+				}
+				return nil
+			})
 		}
+	}
+	if err := together(looks); err != nil {
+		return err
 	}
 	for _, name := range []string{"codebook.csv", "codebook.html", manifestFile} {
 		text, err := os.ReadFile(filepath.Join(dir, name))
@@ -36,6 +45,27 @@ func Check(dir string, tables []queries.ReleasedTable, identifiers []queries.Ide
 		}
 		if err := s.document(string(text)); err != nil {
 			return fmt.Errorf("%s: %w", name, err)
+		}
+	}
+	return nil
+}
+
+// together does work of which no part changes what another uses, as many parts at a time as there are processors, and gives
+// the error of the first part that failed, in their order.
+func together(parts []func() error) error {
+	failed, places := make([]error, len(parts)), make(chan struct{}, runtime.GOMAXPROCS(0))
+	var all sync.WaitGroup
+	for i, part := range parts {
+		all.Go(func() {
+			places <- struct{}{}
+			failed[i] = part()
+			<-places
+		})
+	}
+	all.Wait()
+	for _, err := range failed {
+		if err != nil {
+			return err
 		}
 	}
 	return nil

@@ -54,11 +54,11 @@ func (in Input) sinks(files []*os.File, t queries.ReleasedTable) ([]sink, error)
 	return []sink{p, a, c}, err
 }
 
+// each does something with every sink, side by side: a batch is read by all and changed by none.
 func each(sinks []sink, do func(sink) error) error {
-	for _, s := range sinks {
-		if err := do(s); err != nil {
-			return err
-		}
+	parts := make([]func() error, len(sinks))
+	for i, s := range sinks {
+		parts[i] = func() error { return do(s) }
 	}
-	return nil
+	return together(parts)
 }

@@ -74,6 +74,9 @@
 // store is decided by each column's privacy class. A Study (rules, groups, outcomes) is read from the settings, checked against
 // these columns, and answered by StudyData, the columns that it names without any key.
 //
+// An extract is prepared by Release (pseudonyms, bands, classes of at least K transports) and read by Batches; Identifiers lists
+// what must not be in it.
+//
 // Package views holds the building blocks; a block is made when a text first names it. SQL texts carry no settings:
 // a setting is the macro setting_KEY(), units are in_UNIT(value), cylinder sizes and the zone's clock changes are tables.
 package queries

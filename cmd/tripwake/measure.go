@@ -41,10 +41,14 @@ func (a *app) measure() *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, ids []string) error {
 			m.ask.Measures = ids
+			chosen, err := a.choose(m)
+			if err != nil {
+				return usage(err)
+			}
 			if err := m.check(); err != nil {
 				return usage(err)
 			}
-			return a.answer(cmd.Context(), m)
+			return a.answer(cmd.Context(), m, chosen)
 		},
 	}
 	addFormat(cmd, &m.format)
@@ -91,77 +95,13 @@ func (m *measuring) check() (err error) {
 	if m.ask.From != "" && m.ask.To != "" && m.ask.From > m.ask.To {
 		return fmt.Errorf("--from %s --to %s: expected a first month that is not after the last", m.ask.From, m.ask.To)
 	}
-	if err := m.checkTogether(); err != nil {
-		return err
-	}
-	if err := m.replay.check(m.ask.From, m.ask.To); err != nil {
-		return err
+	if m.replay.quantity != "" {
+		if err := m.replay.check(m.ask.From, m.ask.To); err != nil {
+			return err
+		}
 	}
 	m.ask.ByMonth, m.ask.By, err = measures.ParseBy(m.by)
 	return err
-}
-
-// checkTogether refuses flags that mean nothing beside each other.
-func (m *measuring) checkTogether() error {
-	replayed, bounded := m.replay.quantity != "", m.by != "" || m.ask.From != "" || m.ask.To != ""
-	switch {
-	case m.signals && m.explain:
-		return errors.New("--signals and --explain: expected one of them")
-	case m.signals && bounded:
-		return errors.New("--signals: expected no --by, --from or --to beside it; --month says up to where charts are read")
-	case m.explain && bounded:
-		return errors.New("--explain: expected no --by, --from or --to beside it")
-	case m.names && !m.supplies && !m.cases:
-		return errors.New("--name-transports: expected --supplies or --cases beside it; nothing else of measure names a transport")
-	case replayed && (m.signals || m.explain || m.supplies || m.cases || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
-		return errors.New("--replay: expected no measure, --signals, --explain, --supplies, --cases, --by or --month beside it; --from and --to bound its months")
-	case m.cases && (m.signals || m.explain || m.supplies || bounded || len(m.ask.Measures) > 0):
-		return errors.New("--cases: expected no measure, --signals, --explain, --supplies, --by, --from or --to beside it; --month says which month")
-	case m.supplies && (m.signals || m.explain || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
-		return errors.New("--supplies: expected no measure, --signals, --explain, --by or --month beside it; --from and --to bound its months")
-	case m.purchase && (m.signals || m.explain || m.supplies || m.by != "" || m.month != "" || len(m.ask.Measures) > 0):
-		return errors.New("--purchase: expected no measure, --signals, --explain, --supplies, --by or --month beside it; --from and --to bound its months")
-	case m.month != "" && !m.signals && !m.cases:
-		return errors.New("--month: expected --signals or --cases beside it; --from and --to bound the months of measures")
-	case m.small && !m.compare:
-		return errors.New("--show-small-cells: expected --compare beside it; nothing else of measure withholds a count")
-	case m.compare && (m.signals || m.explain || m.supplies || bounded || m.month != "" || len(m.ask.Measures) > 0):
-		return errors.New("--compare: expected no measure and no other flag beside it; the settings cohort_from and cohort_to bound its months")
-	}
-	return nil
-}
-
-// answer prints what was asked for. Explanations need no store.
-func (a *app) answer(ctx context.Context, m measuring) error {
-	if m.explain {
-		list, err := measures.Explain(m.ask.Measures)
-		if err != nil {
-			return err
-		}
-		return measures.WriteExplanations(a.out, m.format, list)
-	}
-	if m.compare {
-		return a.printComparison(ctx, m)
-	}
-	return a.withReader(ctx, func(r *queries.Reader) error {
-		switch {
-		case m.signals:
-			return a.printSignals(ctx, r, m)
-		case m.supplies:
-			return a.printSupplies(ctx, r, m)
-		case m.cases:
-			return a.printCases(ctx, r, m)
-		case m.replay.quantity != "":
-			return a.printReplay(ctx, r, m)
-		case m.purchase:
-			return a.printPurchase(ctx, r, m)
-		}
-		rows, err := measures.Measure(ctx, r, m.ask)
-		if err != nil {
-			return err
-		}
-		return measures.Write(a.out, m.format, rows)
-	})
 }
 
 func (a *app) printSignals(ctx context.Context, r *queries.Reader, m measuring) (err error) {

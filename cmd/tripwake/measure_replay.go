@@ -34,12 +34,6 @@ func replayHelp() string {
 
 // check reads the flags beside --replay.
 func (r *replaying) check(from, to string) (err error) {
-	if r.quantity == "" {
-		if r.side != "" || r.limits != "" || r.delays != "" {
-			return errors.New("--side, --limits and --delays: expected --replay QUANTITY beside them")
-		}
-		return nil
-	}
 	if _, ok := measures.ReplayUnit(r.quantity); !ok {
 		return fmt.Errorf("--replay %q: expected one of %s", r.quantity, strings.Join(measures.ReplayQuantities(), ", "))
 	}

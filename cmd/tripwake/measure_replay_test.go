@@ -40,16 +40,16 @@ func TestReplayCommand(t *testing.T) {
 func TestReplayCommandRefuses(t *testing.T) {
 	p := replayPlace(t)
 	for words, args := range map[string][]string{
-		"charm":          {"--replay", "charm", "--side", "low", "--limits", "1:2:1"},
-		"--side":         {"--replay", "spo2", "--limits", "1:2:1"},
-		"--limits":       {"--replay", "spo2", "--side", "low", "--limits", "1:2"},
-		"at most 200":    {"--replay", "spo2", "--side", "low", "--limits", "1:90:0.1"},
-		"--delays":       {"--replay", "spo2", "--side", "low", "--limits", "1:2:1", "--delays", "-3s"},
-		"different":      {"--replay", "spo2", "--side", "low", "--limits", "1:2:1", "--delays", "3s,3s"},
-		"beside them":    {"--delays", "3s"},
-		"no measure":     {"--replay", "spo2", "--side", "low", "--limits", "1:2:1", "trip_time"},
-		"--cases":        {"--cases", "--by", "month"},
-		"beside it; not": {"--name-transports"},
+		"charm":                                 {"--replay", "charm", "--side", "low", "--limits", "1:2:1"},
+		"--side":                                {"--replay", "spo2", "--limits", "1:2:1"},
+		"--limits":                              {"--replay", "spo2", "--side", "low", "--limits", "1:2"},
+		"at most 200":                           {"--replay", "spo2", "--side", "low", "--limits", "1:90:0.1"},
+		"--delays":                              {"--replay", "spo2", "--side", "low", "--limits", "1:2:1", "--delays", "-3s"},
+		"different":                             {"--replay", "spo2", "--side", "low", "--limits", "1:2:1", "--delays", "3s,3s"},
+		"--delays: expected --replay beside it": {"--delays", "3s"},
+		"no measure":                            {"--replay", "spo2", "--side", "low", "--limits", "1:2:1", "trip_time"},
+		"--cases":                               {"--cases", "--by", "month"},
+		"--name-transports: expected --supplies or --cases beside it": {"--name-transports"},
 	} {
 		p.bad(exitUsage, words, append([]string{"measure"}, args...)...)
 	}

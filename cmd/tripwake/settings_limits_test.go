@@ -64,7 +64,7 @@ func TestMeasureFlagsBesideEachOther(t *testing.T) {
 		}
 	}
 	p := newPlace(t)
-	p.bad(exitUsage, "--month: expected --signals beside it", "measure", "--month", "2026-03")
+	p.bad(exitUsage, "--month: expected --signals or --cases beside it", "measure", "--month", "2026-03")
 	p.bad(exitUsage, "--signals: expected no --by", "measure", "--signals", "--by", "vehicle")
 	p.bad(exitUsage, "--signals and --explain: expected one of them", "measure", "--signals", "--explain")
 	p.bad(exitUsage, "--month: expected a month", "measure", "--signals", "--month", "2026-13")

@@ -18,6 +18,7 @@ type figure struct {
 	Drawing template.HTML
 	Caption string
 	Remarks []string
+	Named   []step   // remarks that name transports
 	Small   []string // small print beside or under both
 	Table   table
 	Flags   []flag // what the numbers above a chart stand for

@@ -156,7 +156,7 @@ func (a *artist) escalationFigure(in Input, f facts) (figure, error) {
 	if len(e.Curve) == 0 {
 		return fig, nil
 	}
-	fig.Remarks = escalatedWords(in, f)
+	fig.Named = escalatedWords(in, f)
 	fig.Table.part("Not escalated by so many minutes, % (Kaplan–Meier, 95 %)")
 	var rows []charts.Interval
 	for _, minutes := range []float64{30, 60, 90, 120, 180} {
@@ -181,14 +181,16 @@ func (a *artist) escalationFigure(in Input, f facts) (figure, error) {
 	return fig, err
 }
 
-func escalatedWords(in Input, f facts) []string {
-	var lines []string
+// escalatedWords names the transports of the month that were escalated, and leads to their pages.
+func escalatedWords(in Input, f facts) []step {
+	var lines []step
 	for _, c := range f.support.escalated {
 		minutes := c.Minutes
-		lines = append(lines, fmt.Sprintf("This month: %s, from %s to %s after %s min, %s.", in.name(c.TransportID), words(c.FirstClass), words(c.ToClass), measures.NumberText(&minutes, 0), c.Phase))
+		lines = append(lines, step{"This month:", []link{f.caseLink(in, c.TransportID)},
+			fmt.Sprintf(", from %s to %s after %s min, %s.", words(c.FirstClass), words(c.ToClass), measures.NumberText(&minutes, 0), c.Phase)})
 	}
 	if len(lines) == 0 {
-		lines = []string{"This month nobody was escalated before hand-over."}
+		lines = []step{{Lead: "This month nobody was escalated before hand-over."}}
 	}
 	return lines
 }

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -32,14 +33,31 @@ type Cell = sql.NullString
 // ExampleQuestion is a statement that can be asked of every store.
 const ExampleQuestion = "select count(*) from transports"
 
-// longestStatement bounds a text before the engine parses it: the parse of nested WITH grows by its depth.
-const longestStatement = 100_000
+// A text is bounded before the engine parses it: the parse that is judged holds the body of every WITH several times, and so
+// grows with the power of their depth.
+const (
+	longestStatement = 100_000
+	mostWith         = 7
+)
+
+var with = regexp.MustCompile(`(?i)\bwith\b`)
+
+// bounded refuses a text that is too long or too deep to be parsed in reasonable time.
+func bounded(text string) error {
+	if len(text) > longestStatement {
+		return Refused{fmt.Errorf("expected a statement of at most %d characters, got %d", longestStatement, len(text))}
+	}
+	if n := len(with.FindAllString(text, -1)); n > mostWith {
+		return Refused{fmt.Errorf("expected at most %d WITH in a statement, got %d; one WITH can name many parts, with commas between", mostWith, n)}
+	}
+	return nil
+}
 
 // Ask puts a question of somebody's own, one SELECT over the documented views, and gives the answer to be read. The store should
 // be open with store.Options.Sealed. It refuses what package allowed refuses, in one line.
 func (r *Reader) Ask(ctx context.Context, text string) (*Answer, error) {
-	if len(text) > longestStatement {
-		return nil, Refused{fmt.Errorf("expected a statement of at most %d characters, got %d", longestStatement, len(text))}
+	if err := bounded(text); err != nil {
+		return nil, err
 	}
 	var parse string
 	if err := r.db.QueryRowContext(ctx, "select json_serialize_sql(?::varchar)::varchar", text).Scan(&parse); err != nil {
@@ -68,7 +86,7 @@ func (r *Reader) agree(ctx context.Context, text string, checked []string) error
 		return r.plain(ctx, err)
 	}
 	for _, name := range named {
-		name, _, _ = strings.Cut(name, " AS ") // the engine writes an alias behind the name; a name that holds one is in quotes
+		name, _, _ = strings.Cut(name, " ") // the engine writes alias and sample behind the name; a name that holds a blank is in quotes
 		if !slices.Contains(checked, strings.ToLower(name)) {
 			return Refused{fmt.Errorf("table %q: expected a documented view", name)}
 		}

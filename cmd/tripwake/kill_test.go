@@ -92,7 +92,7 @@ func readingsOf(day string) string {
 func (k *killing) kill(name string, round int, random *rand.Rand) (how string) {
 	k.t.Helper()
 	cmd := exec.Command(os.Args[0], "load", "second", "--store", name)
-	cmd.Dir, cmd.Env = k.dir, append(append(os.Environ(), asProgram+"=1"), k.env...)
+	cmd.Dir, cmd.Env = k.dir, k.environment()
 	if err := cmd.Start(); err != nil {
 		k.t.Fatal(err)
 	}

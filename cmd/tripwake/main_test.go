@@ -46,12 +46,7 @@ func (p *place) run(args ...string) outcome {
 	p.t.Helper()
 	cmd := exec.Command(os.Args[0], args...)
 	cmd.Dir = p.dir
-	for _, pair := range os.Environ() {
-		if !strings.HasPrefix(pair, "TRIPWAKE_") && !strings.HasPrefix(pair, "SOURCE_DATE_EPOCH=") {
-			cmd.Env = append(cmd.Env, pair)
-		}
-	}
-	cmd.Env = append(append(cmd.Env, asProgram+"=1"), p.env...)
+	cmd.Env = p.environment()
 	var out, messages bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &messages
 	err := cmd.Run()
@@ -60,6 +55,16 @@ func (p *place) run(args ...string) outcome {
 		p.t.Fatal(err)
 	}
 	return outcome{cmd.ProcessState.ExitCode(), out.String(), messages.String()}
+}
+
+// environment is the tester's without settings of the tester's own, and the place's.
+func (p *place) environment() (env []string) {
+	for _, pair := range os.Environ() {
+		if !strings.HasPrefix(pair, "TRIPWAKE_") && !strings.HasPrefix(pair, "SOURCE_DATE_EPOCH=") {
+			env = append(env, pair)
+		}
+	}
+	return append(append(env, asProgram+"=1"), p.env...)
 }
 
 // good runs a command that must succeed and gives its standard output.

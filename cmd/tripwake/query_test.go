@@ -74,7 +74,7 @@ var hostile = []string{
 	`select 1; select 2`, `select 1; drop table kept.transports`, `select 1;; copy (select 1) to 'stolen.csv'`, `;`, ``, ` `, `-- nothing`,
 	"select 1 -- \n; delete from kept.transports", `/* select 1 */ delete from kept.transports`, `select $1`, `select ?`, `select $x`, `select 1 /*`,
 	`select * from /**/kept/**/./**/transports`, "select * from kept\u00a0.transports", "select * from ｋｅｐｔ.transports", "select * from tran\u200bsports",
-	"select * from chec\u212as", "select * from kept\x01.transports", `select * from U&"\0074rips"`, `select * from e'trips'`, `select * from $$trips$$`,
+	"select * from chec\u212as", "select * from kept\x01.transports", `select * from U&"\0074rips"`, `select * from e'trips'`, `select * from $$trips$$`, `select * from "transports AS x".transports`, `select * from "transports x"`, `select * from "transports AS x"`,
 	`select * from transports at (version => 1)`, `select * exclude (transport_id) from kept.transports`, `select columns('.*') from kept.transports`,
 	`select transports.patient_key from transports`, `select patient_key from transports`, `select narrative from events`, `select rowid, patient_key from transports`,
 	`select transports from transports where transports.patient_key is not null`, `select unnest(transports).patient_key from transports`,
@@ -84,7 +84,7 @@ var hostile = []string{
 // queryPlace is a place with a store that holds a transport, with a key and a narrative that nothing may show.
 func queryPlace(t *testing.T) *place {
 	t.Helper()
-	p := newPlace(t, "TRIPWAKE_QUERY_TIMEOUT=2s", "TRIPWAKE_TIME_ZONE=America/Chicago")
+	p := newPlace(t, "TRIPWAKE_TIME_ZONE=America/Chicago")
 	p.write("in/transports.csv", "transport_id,patient_key,team,vehicle,accepted_at,departed_base_at,at_patient_at,handed_over_at,available_at\n"+
 		"T1,SECRET-KEY,North,ground,2026-07-05 10:00,2026-07-05 10:20,2026-07-05 11:00,2026-07-05 13:00,2026-07-05 14:00\n"+
 		"T2,SECRET-KEY,=1+1,rotor,2026-01-05 10:00,2026-01-05 10:40,,,\n")
@@ -97,6 +97,7 @@ func queryPlace(t *testing.T) *place {
 
 func TestHostileQueries(t *testing.T) {
 	p := queryPlace(t)
+	p.env = append(p.env, "TRIPWAKE_QUERY_TIMEOUT=3s") // one of the statements has no end
 	store := func() [32]byte { return sha256.Sum256([]byte(p.read(defaultStore))) }
 	before, names := store(), p.names()
 	for _, text := range hostile {
@@ -118,6 +119,11 @@ func TestHostileQueries(t *testing.T) {
 			t.Fatalf("%q: files are %v, were %v", text, now, names)
 		}
 	}
+	nested := "select 1 as a"
+	for range 12 {
+		nested = "with c as (" + nested + ") select * from c"
+	}
+	p.bad(exitUsage, "at most 7 WITH", "query", nested)
 	if len(hostile) < 60 {
 		t.Errorf("only %d hostile statements", len(hostile))
 	}
@@ -156,6 +162,7 @@ func TestHonestQueries(t *testing.T) {
 		{`select case when 1 between 0 and 2 then date '2026-01-31' + interval 1 month end as d, extract(year from date '2026-01-01') as y, 'a' || 'b' as c`, "d,y,c\n2026-02-28 00:00:00,2026,ab\n"},
 		{`select a.transport_id from transports a left join events e on e.transport_id = a.transport_id where e.kind is null`, "transport_id\nT2\n"},
 		{`select file, table_name, stored from files order by file`, "file,table_name,stored\ndevices.csv,devices,1\nevents.csv,events,1\ntransports.csv,transports,2\n"},
+		{`select count(*) as n from transports as t(a) tablesample 100% where a <> ''`, "n\n2\n"},
 		{`select 1 as a, 2 as a`, "a,a_1\n1,2\n"},
 		{`select 'kept.transports; drop table x' as t`, "t\nkept.transports; drop table x\n"},
 		{`select transport_id from transports where false`, "transport_id\n"},
@@ -179,7 +186,6 @@ func TestHonestQueries(t *testing.T) {
 // An answer of any length is printed whole in the formats for programs; the table for people stops, and says so.
 func TestLongAnswers(t *testing.T) {
 	p := queryPlace(t)
-	p.env = append(p.env, "TRIPWAKE_QUERY_TIMEOUT=1m")
 	const text = "select range as i from range(70000)"
 	rows, err := csv.NewReader(strings.NewReader(p.good("query", text, "--format", "csv"))).ReadAll()
 	if err != nil || len(rows) != 70001 || rows[70000][0] != "69999" || rows[20001][0] != "20000" {
@@ -199,7 +205,7 @@ func TestEndlessQueries(t *testing.T) {
 	p.bad(exitFailed, "not answered within 300ms", "query", endless)
 	p.bad(exitUsage, "setting query_timeout", "query", "select 1", "--query-timeout", "-1s")
 	cmd := exec.Command(os.Args[0], "query", endless, "--query-timeout", "0")
-	cmd.Dir, cmd.Env = p.dir, append(os.Environ(), asProgram+"=1")
+	cmd.Dir, cmd.Env = p.dir, p.environment()
 	var messages strings.Builder
 	cmd.Stderr = &messages
 	if err := cmd.Start(); err != nil {

@@ -20,7 +20,7 @@ func (p *place) child(args ...string) (*exec.Cmd, *bytes.Buffer) {
 	p.t.Helper()
 	var messages bytes.Buffer
 	cmd := exec.Command(os.Args[0], args...)
-	cmd.Dir, cmd.Env, cmd.Stderr = p.dir, append(append(os.Environ(), asProgram+"=1"), p.env...), &messages
+	cmd.Dir, cmd.Env, cmd.Stderr = p.dir, p.environment(), &messages
 	return cmd, &messages
 }
 

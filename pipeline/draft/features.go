@@ -35,7 +35,6 @@ type features struct {
 var (
 	numberForm = regexp.MustCompile(`^[+-]?\d+([.,]\d+)?$`)
 	spokenForm = regexp.MustCompile(`(?i)^\d{2}\s*(\+|/|w|wk|w,|weeks?|sem|\s)\s*[0-6]\s*(d|days?|/7)?$`)
-	poundsForm = regexp.MustCompile(`(?i)^\d+\s*(lbs?|pounds?)\s*\d*\.?\d*\s*(oz|ounces?)?$`)
 	withUnit   = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d+)?\s*([^\d\s.,].*)$`)
 )
 
@@ -96,7 +95,7 @@ func (f *features) measure() {
 			f.points += n * strings.Count(text, ".")
 		case spokenForm.MatchString(text):
 			spoken += n
-		case poundsForm.MatchString(text):
+		case units.PoundsAndOunces.Matches(text):
 			pounds += n
 		default:
 			if m := withUnit.FindStringSubmatch(text); m != nil {

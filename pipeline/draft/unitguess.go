@@ -60,11 +60,9 @@ func decideUnit(f features, c records.Column) unitDecision {
 		return unitDecision{}
 	case f.unit != "":
 		return unitDecision{unit: f.unit}
-	case f.pounds > 0.8:
-		return unitDecision{doubt: "cells in pounds and ounces are refused by a load; alternatives: export them in one unit; evidence: the cells"}
-	case f.spoken > 0.8 && !strings.Contains(f.texts[0], "+"):
-		return unitDecision{doubt: "weeks and days are read as 27+3 alone; alternatives: export them so; evidence: the cells"}
-	case f.cellUnit != "" || f.spoken > 0.8 || len(f.numbers) == 0 || named(f, c):
+	case f.spoken > 0.8 && !units.WeeksAndDays.Matches(f.texts[0]):
+		return unitDecision{doubt: "weeks and days are read as 27+3, 27w3d or 27 3/7; alternatives: export them so; evidence: the cells"}
+	case f.cellUnit != "" || f.spoken > 0.8 || f.pounds > 0.8 || len(f.numbers) == 0 || named(f, c):
 		return unitDecision{}
 	}
 	able := plausible(f, c)

@@ -67,9 +67,6 @@ func dateSQL(t string) string {
 // numberSQL reads a number of a column and brings it to the column's unit: that after the number, else that of the header.
 func numberSQL(c records.Column, t, unit string, n numbers) string {
 	value := numberTextSQL(t, n)
-	if c.Name == "gestation" {
-		value = fmt.Sprintf("case when contains(%s, '+') then %s else %s end", t, weeksAndDaysSQL(t), value)
-	}
 	if unit != "" {
 		conversion, err := units.Between(unit, c.Unit)
 		if err != nil {
@@ -80,13 +77,7 @@ func numberSQL(c records.Column, t, unit string, n numbers) string {
 	if unit == "" && c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
 		value = fractionSQL(value)
 	}
-	return withTailSQL(c, t, value, n)
-}
-
-// weeksAndDaysSQL reads gestation as it is spoken, 27+3: completed weeks and days.
-func weeksAndDaysSQL(t string) string {
-	return fmt.Sprintf(`case when regexp_full_match(%[1]s, '\d{1,2}\s*\+\s*[0-6]') then
-		split_part(%[1]s, '+', 1)::double + split_part(%[1]s, '+', 2)::double / 7 end`, t)
+	return compoundSQL(c, t, withTailSQL(c, t, value, n))
 }
 
 // convertSQL converts and rounds to 1e-9, so that one measurement exported in two units is one value.

@@ -72,11 +72,20 @@ func TestInspiredOxygen(t *testing.T) {
 
 func TestGestation(t *testing.T) {
 	checkTransports(t, "gestation", []expectation{
-		{"27+3", "27.428571428571427"}, {"27 + 3", "27.428571428571427"}, {"27+0", "27.0"}, {"27+6", "27.857142857142858"}, {"27", "27.0"}, {"27.5", "27.5"}, {"45", "45.0"}, {"20+0", "20.0"},
-		{"27+7", "!unreadable"}, {"27+", "!unreadable"}, {"+3", "!unreadable"}, {"a+1", "!unreadable"}, {"27+3+1", "!unreadable"}, {"27+33", "!unreadable"}, {"27/7", "!unreadable"},
+		{"27+3", "27.428571428571427"}, {"27 + 3", "27.428571428571427"}, {"27+0", "27.0"}, {"27w3d", "27.428571428571427"}, {"27 wks 3 days", "27.428571428571427"}, {"27 3/7", "27.428571428571427"}, {"27 wk", "27.0"}, {"27+6", "27.857142857142858"}, {"27", "27.0"}, {"27.5", "27.5"}, {"45", "45.0"}, {"20+0", "20.0"},
+		{"27+7", "!unreadable"}, {"27 3", "!unreadable"}, {"27w7d", "!unreadable"}, {"27 7/7", "!unreadable"}, {"27w3d2", "!unreadable"}, {"27+", "!unreadable"}, {"+3", "!unreadable"}, {"a+1", "!unreadable"}, {"27+3+1", "!unreadable"}, {"27+33", "!unreadable"}, {"27/7", "!unreadable"},
 		{"45+1", "!out_of_range"}, {"19+6", "!out_of_range"},
 	})
 	checkTransports(t, "gestation (d)", []expectation{{"189", "27.0"}})
+}
+
+// Pounds and ounces: NIST SP 811, 1 lb = 453.59237 g, 16 oz to the pound.
+func TestPoundsAndOunces(t *testing.T) {
+	checkTransports(t, "birth_weight", []expectation{
+		{"5 lb 3 oz", "2353.010419375"}, {"5lb3oz", "2353.010419375"}, {"5 LBS, 3 OZ.", "2353.010419375"}, {"2 pounds 8 ounces", "1133.980925"}, {"5 lb 3.5 oz", "2367.185180938"}, {"5 lb", "2267.96185"},
+		{"5 lb 16 oz", "!unreadable"}, {"5 3", "!unreadable"}, {"5 lb oz", "!unreadable"}, {"0 lb 1 oz", "!out_of_range"},
+	})
+	checkTransports(t, "weight (lb)", []expectation{{"5 lb 3 oz", "2353.010419375"}, {"5", "2267.96185"}})
 }
 
 func TestFlags(t *testing.T) {

@@ -141,7 +141,8 @@ def dispatch_fr(e):
 def dispatch_ounces(e):
     rng = dice("dispatch-pounds-and-ounces")
     form = "%m/%d/%y %H:%M"
-    pounds = lambda t: f"{int(t.birth_weight / 28.349523 // 16)} lb {int(t.birth_weight / 28.349523 % 16)} oz"
+    ounces = lambda t: round(t.birth_weight / 28.349523125)
+    pounds = lambda t: f"{ounces(t) // 16} lb {ounces(t) % 16} oz"
     e.source("t", "Neo runs*.csv", "transports", time_format=form)
     columns = [C("Transport ID", "number", "transport_id"), C("Mode of transport", "vehicle", "vehicle", codes={"Ground": "ground", "Rotor": "rotor", "Fixed wing": "fixed_wing"}),
                C("Request Date/Time", when("called_at", form), "called_at"), C("Dispatch Date/Time", when("accepted_at", form), "accepted_at"), C("Enroute Date/Time", when("departed_base_at", form), "departed_base_at"),

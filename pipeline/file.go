@@ -69,6 +69,9 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 		return err
 	}
 	if s.plan = normalise.NewPlan(s.Source, l.options.Zone, s.look); s.plan.Wide() {
+		offered = s.look.Filled
+	}
+	if s.plan.Wide() && !s.look.AllPlain() {
 		if err := l.engine.Ask(s.plan.FilledSQL(), &offered); err != nil {
 			return err
 		}
@@ -147,7 +150,7 @@ func (l *loading) touched(s *staged) (bool, error) {
 	if n == 0 && s.last {
 		return false, nil
 	}
-	if _, err := l.engine.Exec(store.RangesSQL(s.Table)); err != nil {
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows())); err != nil {
 		return false, err
 	}
 	if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
@@ -167,6 +170,9 @@ func owners(t records.Table) string {
 
 // keep stores the rows that are not refused and not stored already.
 func (l *loading) keep(s *staged) error {
+	if s.untouched && s.plan.Wide() {
+		return l.keepSamples(s)
+	}
 	owner, join := "h.transport_id", owners(s.Table)
 	if s.plan.Wide() {
 		owner, join = "r.owner", ""
@@ -176,12 +182,20 @@ func (l *loading) keep(s *staged) error {
 		matched, repeats = store.MatchedSQL(s.Table, refused), store.RepeatsSQL(s.fileID, s.recordNo)
 	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
+	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(s.Table, refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
 	if err != nil {
 		return err
 	}
 	_, err = l.engine.Exec(repeats, store.SupersedeSQL(s.Table))
 	return err
+}
+
+// keepSamples stores rows with a column for each quantity as they are.
+func (l *loading) keepSamples(s *staged) error {
+	if _, err := l.engine.Exec(store.KeepSamplesSQL(s.fileID, s.recordNo, s.plan.Quantities())); err != nil {
+		return err
+	}
+	return l.engine.Ask(store.SampledSQL(s.fileID, s.plan.Quantities()), &s.row.Stored)
 }
 
 // refuse keeps the text of every refused record and cell, with the reason.
@@ -231,7 +245,7 @@ func (l *loading) refuseCells(s *staged) error {
 // account writes the file into the ledger and lets its temporary tables go.
 func (l *loading) account(s *staged) error {
 	s.row.Repeated = s.row.Read - s.row.Refused - s.row.Stored
-	if _, err := l.engine.Exec("drop view fresh", "drop "+s.relation+" typed", "drop table if exists suspects", "drop table if exists matched", "drop view staged",
+	if _, err := l.engine.Exec("drop view if exists fresh", "drop "+s.relation+" typed", "drop view if exists samples", "drop table if exists suspects", "drop table if exists matched", "drop view staged",
 		"drop table "+s.table, "drop table "+s.rejects, "drop table "+s.rejects+"_scan"); err != nil {
 		return err
 	}

@@ -247,8 +247,10 @@ func (l *loading) link() error {
 		return err
 	}
 	for _, t := range records.Logs() {
-		if _, err := l.engine.Exec(link.RelinkSQL(t.Name, t.When)); err != nil {
-			return err
+		for _, base := range store.BaseTables(t) {
+			if _, err := l.engine.Exec(link.RelinkSQL(base, t.When)); err != nil {
+				return err
+			}
 		}
 	}
 	return nil

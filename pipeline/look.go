@@ -10,8 +10,11 @@ import (
 // look asks the staged text what its cells alone do not tell: the years of its times, and how its numbers are written.
 func (l *loading) look(s *staged) error {
 	var commas, points int64
-	if err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points); err != nil {
+	if err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points, &s.look.Odd, &s.look.Filled); err != nil {
 		return err
+	}
+	if s.look.AllPlain() && (s.Layout == nil || s.Layout.Dialect.Decimal == "") {
+		return nil // no comma, no mark of thousands, nothing after a number
 	}
 	var commaGroups, pointGroups, tails int64
 	if err := l.engine.Ask(normalise.MarksSQL(s.Source), &commaGroups, &pointGroups, &tails); err != nil {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tripwake/pipeline"
+	"tripwake/pipeline/layout"
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
 )
@@ -52,12 +53,25 @@ var undoCases = map[string]struct {
 		"V1,2026-03-01 10:30,battery", "V1,2026-03-01 10:40,external", "V2,2026-03-01 10:30,battery", "V3,2026-03-01 11:30,battery", "V1,2026-10-25 02:30,battery",
 		"V1,2026-10-25T02:30+02:00,battery", "V1,x,battery",
 	}},
+	"readings.csv": {"device_id,recorded_at,quantity,value", []string{"V1,2026-03-01 10:30,spo2,91", "V1,2026-03-01 10:30,heart_rate,140", "V2,2026-03-01 10:40,spo2,93"}},
+	"trend.csv": {"Unit,At,Sat,HR,Ppeak", []string{
+		"V1,2026-03-01 10:30,91,140,20", "V1,2026-03-01 10:30,91,,", "V1,2026-03-01 10:30,93,140,x", "V2,2026-03-01 10:40,93,,", "V2,2026-03-01 10:40,,,", "V2,,90,1,2",
+		"V1,2026-10-25 02:30,91,140,", "V1,2026-10-25T02:30+02:00,91,,20", "V3,2026-03-01 11:30,500,140,20",
+	}},
 	"events.csv": {"event_id,transport_id,kind,harm", []string{"E1,T1,other,none", "E1,T1,other,mild", "E1,T2,other,none", ",T1,other,none", ",T2,other,none", ",T1,nothing,none"}},
 }
 
+// undoLayout reads the trends, whose rows hold several readings.
+const undoLayout = `sources:
+  - files: "trend*.csv"
+    table: readings
+    columns: {device_id: Unit, recorded_at: At}
+    quantities: {spo2: Sat, heart_rate: HR, pip: {from: Ppeak, unit: mbar}}
+`
+
 // randomExports draws a folder's files, with rows more than once.
 func randomExports(random *rand.Rand) (files []string) {
-	for _, name := range []string{"transports.csv", "carried.csv", "cylinders.csv", "power.csv", "events.csv"} {
+	for _, name := range []string{"transports.csv", "carried.csv", "cylinders.csv", "power.csv", "events.csv", "readings.csv", "trend.csv"} {
 		for n := range 1 + random.IntN(2) {
 			if random.IntN(3) == 0 {
 				continue
@@ -82,7 +96,11 @@ func undoOptions(t *testing.T, at int) pipeline.Options {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return pipeline.Options{Zone: zone, Now: time.Unix(int64(at), 0), Program: "test"}
+	by, err := layout.Parse("layout.yaml", []byte(undoLayout))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pipeline.Options{Zone: zone, Layout: by, Now: time.Unix(int64(at), 0), Program: "test"}
 }
 
 // Undoing loads gives the store into which they were never loaded, whatever the order of loads and of undoing them.

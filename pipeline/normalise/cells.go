@@ -64,20 +64,27 @@ func dateSQL(t string) string {
 	return fmt.Sprintf(`case when regexp_full_match(%s, '\d{4}-\d{2}-\d{2}') then try_cast(%s as date) end`, t, t)
 }
 
-// numberSQL reads a number of a column and brings it to the column's unit: that after the number, else that of the header.
-func numberSQL(c records.Column, t, unit string, n numbers) string {
-	value := numberTextSQL(t, n)
-	if unit != "" {
-		conversion, err := units.Between(unit, c.Unit)
+// numberSQL reads a number over the texts t_ and casts d_ of readSQL, and brings it to the column's unit: that after the number,
+// else that of the header.
+func numberSQL(c cell, n numbers) string {
+	t, value := "t_"+c.Name, "d_"+c.Name
+	if !c.plain {
+		value = numberTextSQL(t, value, n)
+	}
+	if c.unit != "" {
+		conversion, err := units.Between(c.unit, c.Unit)
 		if err != nil {
 			return "null::double"
 		}
 		value = convertSQL(value, conversion)
 	}
-	if unit == "" && c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
+	if c.unit == "" && c.Unit == "%" && c.Range != nil && c.Range.Min > 1 {
 		value = fractionSQL(value)
 	}
-	return compoundSQL(c, t, withTailSQL(c, t, value, n))
+	if !c.plain {
+		value = withTailSQL(c.Column, t, value, n)
+	}
+	return compoundSQL(c.Column, t, value)
 }
 
 // convertSQL converts and rounds to 1e-9, so that one measurement exported in two units is one value.
@@ -92,12 +99,17 @@ func fractionSQL(value string) string {
 	return fmt.Sprintf("case when (%[1]s) between %[2]v and 1 then round((%[1]s) * 100, 9) else (%[1]s) end", value, leastFraction)
 }
 
-// inRangeSQL holds a value, rounded to 1e-9, against its range, both ends included.
+// inRangeSQL is a value that, rounded to 1e-9, lies in its range, both ends included, and NULL otherwise. Rounding is dear, and
+// a value between two rounded ends is between them when it is rounded too: only the others are rounded.
 func inRangeSQL(value string, r *records.Range) string {
 	if r == nil {
-		return "true"
+		return value
 	}
-	return fmt.Sprintf("round(%s, 9) between %v and %v", value, r.Min, r.Max)
+	return betweenSQL(value, fmt.Sprint(r.Min), fmt.Sprint(r.Max))
+}
+
+func betweenSQL(value, low, high string) string {
+	return fmt.Sprintf("case when %[1]s between %[2]s and %[3]s then %[1]s when round(%[1]s, 9) between %[2]s and %[3]s then %[1]s end", value, low, high)
 }
 
 func literals(texts []string) string {

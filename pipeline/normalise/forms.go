@@ -17,6 +17,7 @@ type writing struct {
 	half      bool                  // the text has a half of the day
 	local     func(t string) string // nil where the text gives the moment in UTC
 	universal func(t string) string // nil where it does not
+	loose     func(t string) string // a moment for all texts that match and some that do not; nil where there is none so quick
 }
 
 // writings are those of a column's time formats.
@@ -39,11 +40,12 @@ func writings(formats []string) []writing {
 }
 
 // localTimeSQL is the local timestamp of a text in one of the formats, NULL for any other and for one that two formats read
-// differently. Without formats, and among them under the word iso, the ISO forms are read.
-func localTimeSQL(t string, formats []string) string {
+// differently. Without formats, and among them under the word iso, the ISO forms are read; cast is the column that holds what the
+// engine alone makes of such a text, empty where there is none.
+func localTimeSQL(t, cast string, formats []string) string {
 	var found []string
 	if isISO(formats) {
-		found = append(found, localSQL(t))
+		found = append(found, localSQL(t, cast))
 	}
 	for _, w := range writings(formats) {
 		if w.local != nil {
@@ -237,6 +239,9 @@ func lowered(letter byte, t string) string {
 
 func (s strptime) writing() writing {
 	w := writing{pattern: s.pattern, half: s.half, local: s.momentSQL}
+	if !s.half && !s.offset {
+		w.loose = func(t string) string { return fmt.Sprintf("try_strptime(%s, %s)", t, store.Literal(s.format)) }
+	}
 	if s.offset {
 		w.local = nil
 		w.universal = func(t string) string {

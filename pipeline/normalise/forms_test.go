@@ -55,7 +55,7 @@ func valuesOf(t testing.TB, st *store.Store, expression string, texts ...string)
 // read gives what a text is in the formats: the local time, the UTC time followed by Z, or nothing.
 func readTimes(t testing.TB, st *store.Store, formats []string, texts ...string) []string {
 	t.Helper()
-	local := valuesOf(t, st, localTimeSQL("t", formats), texts...)
+	local := valuesOf(t, st, localTimeSQL("t", "", formats), texts...)
 	universal := valuesOf(t, st, universalTimeSQL("t", formats), texts...)
 	for i := range local {
 		if local[i] != "" && universal[i] != "" {

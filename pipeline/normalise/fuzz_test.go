@@ -112,7 +112,7 @@ func FuzzNumbers(f *testing.F) {
 		if !isText(text) {
 			return
 		}
-		got, ok := asked(t, st, numberTextSQL("t", n), text)
+		got, ok := asked(t, st, numberTextSQL("t", "", n), text)
 		want, readable := slowNumber(text, n)
 		if ok != readable {
 			t.Fatalf("%q (%+v): the engine reads %q (%v), the slow reading %v (%v)", text, n, got, ok, want, readable)
@@ -204,7 +204,7 @@ func FuzzTimes(f *testing.F) {
 			return
 		}
 		c := slowTimes[int(form)%len(slowTimes)]
-		got, ok := asked(t, st, localTimeSQL("t", c.formats), text)
+		got, ok := asked(t, st, localTimeSQL("t", "", c.formats), text)
 		want, readable := slowTime(text, c.layouts, c.refused)
 		if strings.Contains(text, "24:00") && c.formats == nil {
 			return // ISO 8601's end of a day, which Go does not read

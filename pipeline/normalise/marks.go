@@ -61,9 +61,12 @@ func (n numbers) markedSQL(t string) string {
 }
 
 // numberTextSQL reads a number without a unit. What is written plainly, nearly all, is cast at once; only what is left is
-// matched against the forms with marks. The engine's cast alone would take nan, inf and 1_000.
-func numberTextSQL(t string, n numbers) string {
-	number := fmt.Sprintf("case when %s then %s", n.plainlySQL(t), n.castSQL(t))
+// matched against the forms with marks. The engine's cast alone, which cast may give as a column, would take nan, inf and 1_000.
+func numberTextSQL(t, cast string, n numbers) string {
+	if cast == "" {
+		cast = n.castSQL(t)
+	}
+	number := fmt.Sprintf("case when %s then %s", n.plainlySQL(t, cast), cast)
 	number += fmt.Sprintf(" when regexp_full_match(%s, %s) then %s", t, store.Literal(n.groupedForm()), n.markedSQL(t))
 	if n.bounds {
 		value := fmt.Sprintf("regexp_replace(%s, %s, '')", t, store.Literal(boundSign))
@@ -79,12 +82,12 @@ func (n numbers) castSQL(t string) string {
 	return fmt.Sprintf("try_cast(%s as double)", t)
 }
 
-func (n numbers) plainlySQL(t string) string {
+func (n numbers) plainlySQL(t, cast string) string {
 	point := ""
 	if n.comma {
 		point = fmt.Sprintf(" and not contains(%s, '.')", t)
 	}
-	return fmt.Sprintf("not contains(%s, '_')%s and isfinite(%s)", t, point, n.castSQL(t))
+	return fmt.Sprintf("not contains(%s, '_')%s and isfinite(%s)", t, point, cast)
 }
 
 // A bound says that a value lies beyond what was measured: it is none, unless a layout takes it for one.
@@ -123,7 +126,7 @@ func withTailSQL(c records.Column, t, value string, n numbers) string {
 	if len(spellings) == 0 || c.Unit == countUnit {
 		return value
 	}
-	number := numberTextSQL(n.tailNumberSQL(t), n)
+	number := numberTextSQL(n.tailNumberSQL(t), "", n)
 	var branches strings.Builder
 	for _, s := range spellings {
 		fmt.Fprintf(&branches, " when %s then %s", store.Literal(s.Text), convertSQL(number, s.Conversion))
@@ -133,12 +136,16 @@ func withTailSQL(c records.Column, t, value string, n numbers) string {
 }
 
 // rowNumberSQL reads a number whose unit stands in the row; one that bears a unit must bear that.
-func (p Plan) rowNumberSQL(t string) string {
-	number := numberTextSQL(t, p.numbers)
+func (p Plan) rowNumberSQL(c cell) string {
+	t, cast := "t_"+c.Name, "d_"+c.Name
+	if c.plain {
+		return cast
+	}
+	number := numberTextSQL(t, cast, p.numbers)
 	if !p.tails {
 		return number
 	}
-	tailed := numberTextSQL(p.numbers.tailNumberSQL(t), p.numbers)
+	tailed := numberTextSQL(p.numbers.tailNumberSQL(t), "", p.numbers)
 	return fmt.Sprintf("coalesce(%s, case when %s = ru_unit then %s end)", number, p.numbers.tailUnitSQL(t), tailed)
 }
 

@@ -41,15 +41,7 @@ type cell struct {
 	formats  []string
 	words    []string // texts that the layout has codes for
 	constant bool
-}
-
-// Look is what the staged text told: the years of its times (0 where there are none), whether the comma is the decimal sign,
-// whether the other sign parts thousands, and whether values whose unit stands in the row bear units themselves.
-type Look struct {
-	FirstYear, LastYear int
-	DecimalComma        bool
-	Grouped             bool
-	Tails               bool
+	plain    bool // a number: all its cells are written so that the engine's cast alone reads them
 }
 
 // NewPlan plans the reading of one source, whose times without offset are local to the zone, or to that of its layout.
@@ -65,61 +57,10 @@ func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
 	first, last := look.FirstYear+int(math.Floor(shift)), look.LastYear+int(math.Ceil(shift))
 	p.clock = NewClock(zone, max(first, 1900), min(max(last, 1900), 2200))
 	p.cells, p.wide = cellsOf(s)
+	if !look.DecimalComma {
+		look.markPlain(p.cells, p.wide)
+	}
 	return p
-}
-
-// LookSQL asks `staged` for the first and last year of its times, and how many numbers have a decimal comma and how many a
-// decimal point. One row: first_year, last_year, commas, points.
-func LookSQL(s intake.Source) string {
-	var years []cell
-	var numbers []string
-	cells, wide := cellsOf(s)
-	for _, c := range append(cells, wide...) {
-		switch {
-		case c.staged == "":
-		case c.Kind == records.Time:
-			years = append(years, c)
-		case c.Kind == records.Number && !c.constant:
-			numbers = append(numbers, c.staged)
-		}
-	}
-	commas, points := "0", "0"
-	if s.Delimiter != ',' && len(numbers) > 0 {
-		commas = anyLike(numbers, "%,%")
-		points = anyLike(numbers, "%.%")
-	}
-	if len(years) == 0 && commas == "0" {
-		return "select 0, 0, 0, 0"
-	}
-	return fmt.Sprintf("select %s, %s, %s, %s from staged", yearsSQL("min", "least", years), yearsSQL("max", "greatest", years), commas, points)
-}
-
-func anyLike(columns []string, pattern string) string {
-	terms := make([]string, len(columns))
-	for i, c := range columns {
-		terms[i] = fmt.Sprintf("%s like '%s'", c, pattern)
-	}
-	return fmt.Sprintf("count(*) filter (where %s)", strings.Join(terms, " or "))
-}
-
-func yearsSQL(aggregate, of string, cells []cell) string {
-	if len(cells) == 0 {
-		return "0"
-	}
-	terms := make([]string, len(cells))
-	for i, c := range cells {
-		terms[i] = fmt.Sprintf("%s(%s)", aggregate, yearSQL(c))
-	}
-	return fmt.Sprintf("coalesce(%s(%s), 0)", of, strings.Join(terms, ", "))
-}
-
-// yearSQL is the year of a cell's times, NULL where it has none.
-func yearSQL(c cell) string {
-	if len(c.formats) == 0 {
-		return fmt.Sprintf("try_cast(left(ltrim(%s), 4) as integer)", c.staged)
-	}
-	t := text(c.staged)
-	return fmt.Sprintf("year(coalesce(%s, %s))", localTimeSQL(t, c.formats), universalTimeSQL(t, c.formats))
 }
 
 // TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, and
@@ -174,13 +115,13 @@ func (p Plan) valueSQL(c cell) string {
 	case records.Time:
 		return "v_" + c.Name
 	default:
-		return fmt.Sprintf("case when %s then n_%s end", p.rangeSQL(c), c.Name)
+		return p.rangedSQL(c)
 	}
 }
 
-func (p Plan) rangeSQL(c cell) string {
+func (p Plan) rangedSQL(c cell) string {
 	if p.byRow(c.Column) {
-		return fmt.Sprintf("(ru_low is null or round(n_%s, 9) between ru_low and ru_high)", c.Name)
+		return fmt.Sprintf("case when ru_low is null then n_%s else %s end", c.Name, betweenSQL("n_"+c.Name, "ru_low", "ru_high"))
 	}
 	return inRangeSQL("n_"+c.Name, c.Range)
 }

@@ -9,12 +9,12 @@ import (
 )
 
 // readSQL reads staged rows (r and the staged columns, from the table named), step by step, each step a select over the one
-// before: t_ texts, then n_ numbers (p_ where the unit stands in the row) and l_ local times, then their n_, u_ UTC times and
+// before: t_ texts, then d_ what the engine alone makes of those of numbers and local times, then n_ numbers (p_ where the unit stands in the row) and l_ local times, then their n_, u_ UTC times and
 // b_ how far a second reading lies behind, then
 // v_ times as the order of the row's moments decides.
 func (p Plan) readSQL(from string) string {
 	texts := p.textsSQL(from)
-	parsed := p.step(texts, p.parse)
+	parsed := p.step(p.step(texts, p.cast), p.parse)
 	universal := p.step(parsed, p.universal)
 	return p.inSequence(universal)
 }
@@ -45,15 +45,26 @@ func (p Plan) step(from string, add func(cell) []string) string {
 	return fmt.Sprintf("select %s from (%s)", strings.Join(columns, ", "), from)
 }
 
+// cast is what the engine alone makes of a text, worked out once for all that asks about it.
+func (p Plan) cast(c cell) []string {
+	switch {
+	case c.Kind == records.Time && isISO(c.formats):
+		return []string{fmt.Sprintf("try_cast(t_%[1]s as timestamp) as d_%[1]s", c.Name)}
+	case c.Kind == records.Number:
+		return []string{p.numbers.castSQL("t_"+c.Name) + " as d_" + c.Name}
+	}
+	return nil
+}
+
 func (p Plan) parse(c cell) []string {
 	t := "t_" + c.Name
 	switch {
 	case c.Kind == records.Time:
-		return []string{p.shifted(localTimeSQL(t, c.formats)) + " as l_" + c.Name}
+		return []string{p.shifted(localTimeSQL(t, "d_"+c.Name, c.formats)) + " as l_" + c.Name}
 	case c.Kind == records.Number && p.byRow(c.Column):
-		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, p.rowNumberSQL(t)), c.Name)}
+		return []string{fmt.Sprintf("%s as p_%s", p.sharedUnitSQL(c, p.rowNumberSQL(c)), c.Name)}
 	case c.Kind == records.Number:
-		return []string{numberSQL(c.Column, t, c.unit, p.numbers) + " as n_" + c.Name}
+		return []string{numberSQL(c, p.numbers) + " as n_" + c.Name}
 	}
 	return nil
 }

@@ -11,6 +11,9 @@ import (
 
 // SuspectRowsSQL makes the temporary table `suspects`: the staged text of the refused rows of `typed`.
 func (p Plan) SuspectRowsSQL() string {
+	if p.Wide() {
+		return suspectsSQL("select r from samples where " + p.unkeptSQL())
+	}
 	return suspectsSQL("select r from typed where " + p.RefusedSQL())
 }
 

@@ -11,8 +11,14 @@ const (
 
 // localSQL is the local timestamp of a text without offset, NULL for any other. The engine's cast alone would drop an
 // offset and read "-026-03-31" as a year before Christ.
-func localSQL(t string) string {
-	return fmt.Sprintf(`case when regexp_full_match(%[1]s, '%[2]s') then try_cast(%[1]s as timestamp) end`, t, localForm)
+//
+// A text of 19 bytes that the engine writes back just so was read right; that is told sooner than its form.
+func localSQL(t, cast string) string {
+	quick := ""
+	if cast != "" {
+		quick = fmt.Sprintf("when strlen(%[1]s) = 19 and %[2]s::varchar = %[1]s then %[2]s", t, cast)
+	}
+	return fmt.Sprintf(`case %[3]s when regexp_full_match(%[1]s, '%[2]s') then try_cast(%[1]s as timestamp) end`, t, localForm, quick)
 }
 
 // universalSQL is the UTC timestamp of a text that carries its offset, NULL for any other.

@@ -50,7 +50,24 @@ func (p Plan) FilledSQL() string {
 	return fmt.Sprintf("select %s from staged", strings.Join(terms, " + "))
 }
 
-// wideTypedSQL makes `typed`, a row for each filled cell, with the owner of its row.
+// Quantities lists the quantities that have a column each, in the order of the source.
+func (p Plan) Quantities() []string {
+	names := make([]string, len(p.wide))
+	for i, c := range p.wide {
+		names[i] = quantityOf(c)
+	}
+	return names
+}
+
+// Rows names the relation with each typed row of the source once: `typed`, or, where a row holds several readings, `samples`.
+func (p Plan) Rows() string {
+	if p.Wide() {
+		return "samples"
+	}
+	return "typed"
+}
+
+// wideTypedSQL makes the view `samples`, the typed rows with their owners, and from it `typed`, a row for each filled cell.
 func (p Plan) wideTypedSQL(relation, owners string) string {
 	var columns, names, values []string
 	for _, c := range p.table.Columns {
@@ -69,9 +86,24 @@ func (p Plan) wideTypedSQL(relation, owners string) string {
 		names = append(names, store.Literal(quantityOf(c)))
 		values = append(values, wideName(c))
 	}
-	return fmt.Sprintf(`create or replace temp %s typed as select r, %s, flags, owner from (
-		select * exclude (%s), unnest([%s]) as quantity, unnest([%s]) as v from (select r.*, h.transport_id as owner from (%s) r %s)) where v is not null`,
-		relation, strings.Join(columns, ", "), strings.Join(values, ", "), strings.Join(names, ", "), strings.Join(values, ", "), p.wideRowsSQL("staged"), owners)
+	return fmt.Sprintf(`create or replace temp view samples as select r.*, h.transport_id as owner from (%s) r %s;
+		create or replace temp %s typed as select r, %s, flags, owner from (
+		select * exclude (%s), unnest([%s]) as quantity, unnest([%s]) as v from samples) where v is not null`,
+		p.wideRowsSQL("staged"), owners, relation, strings.Join(columns, ", "), strings.Join(values, ", "), strings.Join(names, ", "), strings.Join(values, ", "))
+}
+
+// unkeptSQL is true for rows of `samples` with a reading that is refused, and for some without any reading.
+func (p Plan) unkeptSQL() string {
+	terms := []string{"false"}
+	for _, c := range p.cells {
+		if c.Required && !ofReading(c) {
+			terms = append(terms, quoted(c.Name)+" is null")
+		}
+	}
+	for _, c := range p.wide {
+		terms = append(terms, fmt.Sprintf("isnan(%s)", wideName(c)))
+	}
+	return strings.Join(terms, " or ")
 }
 
 func wideName(c cell) string { return "w_" + quantityOf(c) }
@@ -101,7 +133,7 @@ func (p Plan) wideValueSQL(c cell) string {
 	if quantityOf(c) == "fio2" && c.unit == "" {
 		value = fractionSQL(value)
 	}
-	return fmt.Sprintf("case when %s then %s end", inRangeSQL(value, c.Range), value)
+	return inRangeSQL(value, c.Range)
 }
 
 // wideRefusedSQL selects r, column_name, reason, expected and kept for each reading of the suspects that is refused; kept is the

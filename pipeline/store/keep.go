@@ -7,12 +7,14 @@ import (
 	"tripwake/pipeline/records"
 )
 
-// placeBits is how many bits of a place hold the record number; the file's number stands above them.
-const placeBits = 40
+// placeBits is how many bits of a place hold the record number and what stands below it; the file's number stands above them.
+// withinBits hold which of the readings of its record a row is.
+const placeBits, withinBits = 40, 5
 
-// placeSQL is where a row stands among all that were read, as one number: files in the order of loading, then records.
-func placeSQL(file, record string) string {
-	return fmt.Sprintf("((%s::bigint << %d) + %s)", file, placeBits, record)
+// placeSQL is where a row stands among all that were read, as one number: files in the order of loading, then records, then the
+// rows of one record (see withinSQL).
+func placeSQL(file, record, within string) string {
+	return fmt.Sprintf("((%s::bigint << %d) + (%s << %d) + %s)", file, placeBits, record, withinBits, within)
 }
 
 // MatchedSQL makes the temporary table `matched`: the typed rows that are not refused and are stored already, with the
@@ -24,22 +26,25 @@ func placeSQL(file, record string) string {
 func MatchedSQL(t records.Table, refused string) string {
 	columns := quotedColumns(t, "")
 	return fmt.Sprintf(`create or replace temp table matched as
-		select n.r, n.first_r, k.first_row, n.flags from (
+		select n.r, n.first_r, k.first_row, n.flags, %[7]s as within from (
 			select *, row_number() over in_file as nth, first_value(r) over in_file as first_r
 			from typed where not %[2]s window in_file as (partition by %[1]s order by r)) n
 		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s group by all) k on %[4]s
 		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
-		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no"))
+		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", withinSQL(t, "quantity")), withinSQL(t, "n.quantity"))
 }
 
 // FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing
 // stored can equal any of them, so that there is no `matched`.
-func FreshSQL(refused string, untouched bool) string {
+func FreshSQL(t records.Table, refused string, untouched bool) string {
 	fresh := "create or replace temp view fresh as select * from typed where not " + refused
 	if untouched {
 		return fresh
 	}
-	return fresh + " and r not in (select r from matched)"
+	if t.Name != readings {
+		return fresh + " and r not in (select r from matched)"
+	}
+	return fresh + fmt.Sprintf(" and (r, %s) not in (select (r, within) from matched)", withinSQL(t, "quantity"))
 }
 
 // RepeatsSQL remembers of each matched row which stored row has its content, so that it can take that row's place if the
@@ -47,10 +52,10 @@ func FreshSQL(refused string, untouched bool) string {
 func RepeatsSQL(fileID int64, recordNo string) string {
 	file := fmt.Sprint(fileID)
 	return fmt.Sprintf(`insert into ledger.repeats select %[1]s, record_no, coalesce(first_row, %[2]s), flags from (
-		select record_no, first_row, flags, %[3]s as first_record from (
-			select %[3]s as record_no, first_row, flags, first_r from matched) as m(record_no, first_row, flags, r))
+		select record_no, first_row, flags, within, %[3]s as first_record from (
+			select %[3]s as record_no, first_row, flags, within, first_r from matched) as m(record_no, first_row, flags, within, r))
 		order by record_no`,
-		file, placeSQL(file, "first_record"), recordNo)
+		file, placeSQL(file, "first_record", "within"), recordNo)
 }
 
 // identified is true for rows with a filled identifier.
@@ -73,14 +78,18 @@ func sameContent(t records.Table, a, b string) string {
 // CoverSQL makes the temporary table `covered_TABLE` of a log: which times of which device its stored rows cover, a row for
 // each file and device. It is made once a load; CoveredSQL adds the rows of a file to it.
 func CoverSQL(t records.Table) string {
-	return fmt.Sprintf(`create or replace temp table covered_%[1]s as
-		select device_id, min(%[2]s) as first_at, max(%[2]s) as last_at from kept.%[1]s group by device_id, file_id`, t.Name, t.When)
+	parts := make([]string, len(BaseTables(t)))
+	for i, base := range BaseTables(t) {
+		parts[i] = fmt.Sprintf("select device_id, min(%[2]s) as first_at, max(%[2]s) as last_at from kept.%[1]s group by device_id, file_id", base, t.When)
+	}
+	return fmt.Sprintf("create or replace temp table covered_%s as %s", t.Name, strings.Join(parts, " union all "))
 }
 
-// RangesSQL makes the temporary table `ranges`: which times of which device the typed rows of a log cover.
-func RangesSQL(t records.Table) string {
+// RangesSQL makes the temporary table `ranges`: which times of which device the typed rows of a log cover, which stand in the
+// relation named.
+func RangesSQL(t records.Table, typed string) string {
 	return fmt.Sprintf(`create or replace temp table ranges as
-		select device_id, min(%[1]s) as first_at, max(%[1]s) as last_at from typed where %[1]s is not null group by device_id`, t.When)
+		select device_id, min(%[1]s) as first_at, max(%[1]s) as last_at from %[2]s where %[1]s is not null group by device_id`, t.When, typed)
 }
 
 // TouchedSQL counts where the ranges meet times that stored rows cover: only there can a row be stored already.
@@ -105,7 +114,7 @@ func KeepSQL(t records.Table, fileID int64, recordNo, owner, join string) string
 		into, from = into+", superseded", from+", false"
 	}
 	return fmt.Sprintf("insert into kept.%s (%s, flags, file_id, record_no) select %s, r.flags, %d, %s from fresh r %s",
-		t.Name, into, from, fileID, recordNo, join)
+		single(t), into, from, fileID, recordNo, join)
 }
 
 // SupersedeSQL marks every row of an identifier but the last as superseded. Empty text for tables without an identifier.

@@ -53,9 +53,17 @@ func sampleSQL(t records.Table, fileID int64, columns []string, most int) string
 		refused = append(refused, fmt.Sprintf("case when %s then '[row refused: ' || reason || ']' else %s end", refusedIn(name, i), otherwise))
 	}
 	return fmt.Sprintf(`select * exclude (part) from (
-		(select %s from kept.%s k where k.file_id = %d order by record_no, rowid limit %d) union all
+		(select %s from kept.%s k where k.file_id = %d order by %s limit %d) union all
 		(select %s from ledger.refused_rows where file_id = %d order by record_no limit %d)) order by record_no, part limit %d`,
-		strings.Join(kept, ", "), t.Name, fileID, most, strings.Join(refused, ", "), fileID, most, most)
+		strings.Join(kept, ", "), t.Name, fileID, inRecords(t), most, strings.Join(refused, ", "), fileID, most, most)
+}
+
+// inRecords is the order of a file's rows.
+func inRecords(t records.Table) string {
+	if t.Name != readings {
+		return "record_no"
+	}
+	return "record_no, " + withinSQL(t, "quantity")
 }
 
 // refusedIn is true for the column for which a row was refused. What is refused as a whole stands in the first column, and a

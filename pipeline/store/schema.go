@@ -29,7 +29,7 @@ func TypeOf(k records.Kind) string {
 // A file is known by its name and content; files has a row for each load of it, and for each source of a layout that reads
 // it: source_line says which, 0 is none. loads keeps the layout as it was, by which refused rows can be loaded again.
 // refused_rows keeps the text of each refused record; refused_cells the text of each optional cell that was stored empty;
-// repeats, for each repeated record, the place (see placeSQL) of the first stored row of its content, and its own flags.
+// repeats, for each repeated row, the place (see placeSQL) of the first stored row of its content, and its own flags.
 // What an undone load was is in undone alone.
 var ownTables = []string{
 	`create schema kept`,
@@ -57,7 +57,7 @@ var ownTables = []string{
 // createKept makes the statement for one table of records.
 func createKept(t records.Table) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "create table kept.%s (", t.Name)
+	fmt.Fprintf(&b, "create table kept.%s (", single(t))
 	for _, c := range t.Columns {
 		fmt.Fprintf(&b, "%s %s, ", Quote(c.Name), TypeOf(c.Kind))
 	}
@@ -84,6 +84,7 @@ func (s *Store) ensureSchema(ctx context.Context) error {
 		for _, t := range records.Tables() {
 			statements = append(statements, createKept(t))
 		}
+		statements = append(statements, createSamples()...)
 		statements = append(statements, fmt.Sprintf(`insert into ledger.layout values (%d)`, layout))
 		_, err := e.Exec(statements...)
 		return err

@@ -79,7 +79,12 @@ func (e Engine) undoTable(t records.Table) (kept int64, err error) {
 			return 0, err
 		}
 	}
-	_, err = e.Exec(fmt.Sprintf("delete from kept.%s where file_id in (select file_id from undone_files)", t.Name), againSupersededSQL(t))
+	for _, base := range BaseTables(t) {
+		if _, err := e.Exec(fmt.Sprintf("delete from kept.%s where file_id in (select file_id from undone_files)", base)); err != nil {
+			return 0, err
+		}
+	}
+	_, err = e.Exec(againSupersededSQL(t))
 	return kept, err
 }
 
@@ -93,11 +98,11 @@ func (e Engine) passOn(t records.Table) (int64, error) {
 		return 0, err
 	}
 	_, err = e.Exec(
-		`delete from ledger.repeats using members m where not m.stored and m.stays
-			and repeats.file_id = m.file_id and repeats.record_no = m.record_no`,
+		`delete from ledger.repeats using (select * from members join heads using (content) where not stored and stays) m
+			where repeats.file_id = m.file_id and repeats.record_no = m.record_no and repeats.first_row = m.head`,
 		fmt.Sprintf(`update ledger.repeats set first_row = h.after from (
 			select any_value(a.head) as before, min(%s) as after from members m join heads a using (content) where m.stays group by content) h
-			where first_row = h.before and h.before <> h.after`, placeSQL("m.file_id", "m.record_no")),
+			where first_row = h.before and h.before <> h.after`, placeSQL("m.file_id", "m.record_no", fmt.Sprintf("(a.head & %d)", 1<<withinBits-1))),
 		`update ledger.files set stored = stored + m.n, repeated = repeated - m.n from (
 			select file_id, count(*) as n from members where not stored and stays group by file_id) m where files.file_id = m.file_id`)
 	return kept, err
@@ -118,7 +123,7 @@ func alikeSQL(t records.Table) string {
 	return fmt.Sprintf(`create or replace temp table alike as
 		select c.content, k.file_id, k.record_no, %s as trip, %s as place from kept.%s k join contents c on %s;
 		create or replace temp table heads as select content, min(place) as head, any_value(trip) as trip from alike group by content`,
-		trip, placeSQL("k.file_id", "k.record_no"), t.Name, sameContent(t, "k", "c"))
+		trip, placeSQL("k.file_id", "k.record_no", withinSQL(t, "k.quantity")), t.Name, sameContent(t, "k", "c"))
 }
 
 // membersSQL makes the temporary table `members`: every row of such a content that other loads read, whether it is stored
@@ -154,7 +159,7 @@ func promoteSQL(t records.Table) string {
 	}
 	return fmt.Sprintf(`insert into kept.%s (%s, flags, file_id, record_no)
 		select %s, m.flags, m.file_id, m.record_no from members m join contents c using (content) join heads h using (content)
-		where not m.stored and m.stays order by m.file_id, m.record_no`, t.Name, into, from)
+		where not m.stored and m.stays order by m.file_id, m.record_no`, single(t), into, from)
 }
 
 // againSupersededSQL marks anew which rows of an identifier a later one replaces. Empty text for tables without one.
@@ -162,7 +167,7 @@ func againSupersededSQL(t records.Table) string {
 	if t.Identifier == "" {
 		return ""
 	}
-	place := placeSQL("file_id", "record_no")
+	place := placeSQL("file_id", "record_no", "0")
 	return fmt.Sprintf(`update kept.%[1]s set superseded = n.now from (
 			select rowid as row_id, %[2]s <> max(%[2]s) over (partition by %[3]s) as now from kept.%[1]s where %[3]s is not null) n
 		where kept.%[1]s.rowid = n.row_id and superseded <> n.now`, t.Name, place, Quote(t.Identifier))

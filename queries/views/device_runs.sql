@@ -3,7 +3,7 @@
 -- parameters: none
 create or replace temp table device_runs as
 with log_moments as (
-  select 'readings' as log, device_id, transport_id, recorded_at as moment from kept.readings
+  select 'readings' as log, device_id, transport_id, recorded_at as moment from kept.reading_moments
   union all
   select 'settings', device_id, transport_id, recorded_at from kept.settings
   union all

@@ -6,8 +6,8 @@ select 'settings' as log, trip, device_id, time_bucket(interval 15 minutes, reco
 from kept.settings
 group by all
 union all
-select 'readings', trip, device_id, time_bucket(interval 15 minutes, recorded_at), count(*)
-from kept.readings
+select 'readings', trip, device_id, time_bucket(interval 15 minutes, recorded_at), sum(held)::bigint
+from kept.reading_moments
 group by all
 union all
 select 'alarms', trip, device_id, time_bucket(interval 15 minutes, started_at), count(*)

@@ -9,7 +9,7 @@ with seen as (
   group by trip, device_id
   union all
   select trip, device_id, min(recorded_at), max(recorded_at)
-  from kept.readings as r join trips as t on t.transport_id = r.trip
+  from kept.reading_moments as r join trips as t on t.transport_id = r.trip
   where t.completed and r.recorded_at between t.wide_from and t.wide_to
   group by trip, device_id
   union all

@@ -11,14 +11,14 @@ VERSION := $(shell git describe --tags --always --dirty 2>/dev/null || echo deve
 RUNTIME := reports/charts/runtime
 BUNDLE := $(RUNTIME)/dist/charts.js
 SOURCES := cmd pipeline queries reports
-TAGS := crosscheck,recompute,kill,public,readers
+TAGS := crosscheck,recompute,kill,public,readers,bench
 
 # Tested with the race detector: packages that are pure Go, and charts, which alone keeps something that several goroutines
 # may reach. The others run statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
 RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
 RACED_NAMES := /(records|units|stats|charts)$$
 
-.PHONY: help build charts demo test style recompute crosscheck kill public readers fuzz clean
+.PHONY: help build charts demo test style recompute crosscheck kill public readers fuzz bench clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
@@ -75,6 +75,14 @@ READERS := testdata/readers
 readers: ## extracts against other readers of Parquet and Arrow, from npm
 	cd $(READERS) && npm ci --ignore-scripts --no-audit --no-fund
 	go test -buildvcs=false -tags readers -run 'OtherReaders|EngineReads' -v ./reports/extract
+
+BENCH_SIZES ?= 1000 10000
+
+bench: build ## times loads and measures against the bare engine, pandas and data.table; BENCH_SIZES="1000 10000" transports
+	@/usr/bin/python3 -c 'import pandas' 2>/dev/null || { echo "make bench needs pandas for Debian's python3; install it, for instance: apt-get install python3-pandas" >&2; exit 1; }
+	@Rscript -e 'library(data.table)' >/dev/null 2>&1 || { echo "make bench needs R with data.table; install it, for instance: apt-get install r-cran-data.table" >&2; exit 1; }
+	BENCH_SIZES="$(BENCH_SIZES)" go test -buildvcs=false -tags bench -count 1 -timeout 3h -run '^TestBench$$' -v ./cmd/tripwake
+	go test -buildvcs=false -run '^$$' -bench 'LoadReadings|LoadWide' -benchtime 1x ./pipeline
 
 clean: ## removes all that was made
 	rm -rf bin demo testdata/public/node_modules $(READERS)/node_modules $(RUNTIME)/node_modules $(BUNDLE)

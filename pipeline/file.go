@@ -170,8 +170,8 @@ func owners(t records.Table) string {
 
 // keep stores the rows that are not refused and not stored already.
 func (l *loading) keep(s *staged) error {
-	if s.untouched && s.plan.Wide() {
-		return l.keepSamples(s)
+	if s.untouched && s.plan.Wide() && s.relation == "view" {
+		return l.keepSamples(s) // nothing was taken out of the typed rows, and none of them is stored
 	}
 	owner, join := "h.transport_id", owners(s.Table)
 	if s.plan.Wide() {

@@ -176,7 +176,7 @@ func (l *loading) keep(s *staged) error {
 		matched, repeats = store.MatchedSQL(s.Table, refused), store.RepeatsSQL(s.fileID, s.recordNo)
 	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
+	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(s.Table, refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
 	if err != nil {
 		return err
 	}

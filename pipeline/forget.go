@@ -45,7 +45,7 @@ func Forget(ctx context.Context, st *store.Store, f Forgetting) (Forgot, error) 
 		if err := tx.UseForgetKey(f.Key); err != nil {
 			return err
 		}
-		for _, step := range []func(store.Engine, *Forgot) error{f.choose, f.remember, f.erase, f.blank, f.account} {
+		for _, step := range []func(store.Engine, *Forgot) error{f.choose, f.remember, f.erase, f.repeated, f.blank, f.account} {
 			if err := step(tx, &done); err != nil {
 				return fmt.Errorf("forget: %w", err)
 			}
@@ -62,7 +62,7 @@ func (f Forgetting) choose(tx store.Engine, done *Forgot) error {
 		from = "select distinct transport_id from kept.transports where patient_key = " + store.Literal(f.Patient)
 	}
 	if _, err := tx.Exec("create or replace temp table leaving (transport_id varchar)", "insert into leaving "+from,
-		"create or replace temp table erased (file_id integer, record_no bigint)"); err != nil {
+		"create or replace temp table erased (file_id integer, record_no bigint, part varchar)"); err != nil {
 		return err
 	}
 	return tx.Ask("select count(distinct transport_id) from kept.transports where transport_id in (from leaving)", &done.Transports)
@@ -106,7 +106,7 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 		if t.Log {
 			theirs += " or trip in (from leaving)"
 		}
-		n, err := tx.Exec(fmt.Sprintf("insert into erased select file_id, record_no from kept.%[1]s where %[2]s", t.Name, theirs),
+		n, err := tx.Exec(fmt.Sprintf("insert into erased select file_id, record_no, %[3]s from kept.%[1]s k where %[2]s", t.Name, theirs, store.Part(t, "k")),
 			fmt.Sprintf("delete from kept.%s where %s", t.Name, theirs))
 		if err != nil {
 			return err
@@ -116,6 +116,17 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 		}
 	}
 	return nil
+}
+
+// repeated has the rows that repeat an erased one refused with it, as a fresh load would: undoing the load that stored it must not
+// leave rows that repeat nothing.
+func (f Forgetting) repeated(tx store.Engine, _ *Forgot) error {
+	_, err := tx.Exec("create or replace temp table echoes as "+store.EchoesSQL("erased"),
+		"delete from ledger.repeats where rowid in (select row_id from echoes)",
+		`update ledger.files set stored = stored + n, repeated = repeated - n
+			from (select file_id as id, count(*) as n from echoes group by all) e where file_id = e.id`,
+		"insert into erased select file_id, record_no, part from echoes", "drop table echoes")
+	return err
 }
 
 // blank takes the names out of texts: refused records and cells go, narratives and notes of others that name them are masked

@@ -15,42 +15,57 @@ func placeSQL(file, record string) string {
 	return fmt.Sprintf("((%s::bigint << %d) + %s)", file, placeBits, record)
 }
 
-// MatchedSQL makes the temporary table `matched`: the typed rows that are not refused and are stored already, with the
-// staged row of this file that is the first of its content, and the place of the first stored row of its content (empty
-// where that is in this file).
+// Part is what tells the rows of one record apart: a record with a column for each quantity holds several readings. Records of
+// other tables are one row, and their part is empty.
+func Part(t records.Table, alias string) string {
+	if _, ok := t.Column("quantity"); ok {
+		return alias + ".quantity"
+	}
+	return "null::varchar"
+}
+
+// MatchedSQL makes the temporary table `matched`: the typed rows that are not refused and are stored already, each told by its
+// staged row and part, with the staged row of this file that is the first of its content, and the place of the first stored
+// row of its content (empty where that is in this file).
 //
 // The n-th equal row of this file matches the n-th equal row stored before, so that two equal rows of one file are two;
 // where the row has an identifier, equal rows are one.
 func MatchedSQL(t records.Table, refused string) string {
 	columns := quotedColumns(t, "")
 	return fmt.Sprintf(`create or replace temp table matched as
-		select n.r, n.first_r, k.first_row, n.flags from (
+		select n.r, %[7]s as part, n.first_r, k.first_row, n.flags from (
 			select *, row_number() over in_file as nth, first_value(r) over in_file as first_r
 			from typed where not %[2]s window in_file as (partition by %[1]s order by r)) n
 		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s group by all) k on %[4]s
 		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
-		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no"))
+		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no"), Part(t, "n"))
 }
 
 // FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing
 // stored can equal any of them, so that there is no `matched`.
-func FreshSQL(refused string, untouched bool) string {
+func FreshSQL(t records.Table, refused string, untouched bool) string {
 	fresh := "create or replace temp view fresh as select * from typed where not " + refused
 	if untouched {
 		return fresh
 	}
-	return fresh + " and r not in (select r from matched)"
+	return fresh + fmt.Sprintf(" and not exists (from matched m where m.r = typed.r and m.part is not distinct from %s)", Part(t, "typed"))
 }
 
 // RepeatsSQL remembers of each matched row which stored row has its content, so that it can take that row's place if the
 // load that stored it is undone. In order they take a few bytes each. recordNo gives a staged row's record number from r.
 func RepeatsSQL(fileID int64, recordNo string) string {
 	file := fmt.Sprint(fileID)
-	return fmt.Sprintf(`insert into ledger.repeats select %[1]s, record_no, coalesce(first_row, %[2]s), flags from (
-		select record_no, first_row, flags, %[3]s as first_record from (
-			select %[3]s as record_no, first_row, flags, first_r from matched) as m(record_no, first_row, flags, r))
+	return fmt.Sprintf(`insert into ledger.repeats select %[1]s, record_no, part, coalesce(first_row, %[2]s), flags from (
+		select record_no, part, first_row, flags, %[3]s as first_record from (
+			select %[3]s as record_no, part, first_row, flags, first_r from matched) as m(record_no, part, first_row, flags, r))
 		order by record_no`,
 		file, placeSQL(file, "first_record"), recordNo)
+}
+
+// EchoesSQL selects row_id, file_id, record_no and part of the repeats of rows that a table lists by the last three.
+func EchoesSQL(erased string) string {
+	return fmt.Sprintf(`select distinct r.rowid as row_id, r.file_id, r.record_no, r.part from ledger.repeats r join %s e
+		on r.first_row = %s and r.part is not distinct from e.part`, erased, placeSQL("e.file_id", "e.record_no"))
 }
 
 // identified is true for rows with a filled identifier.

@@ -94,10 +94,10 @@ func (e Engine) passOn(t records.Table) (int64, error) {
 	}
 	_, err = e.Exec(
 		`delete from ledger.repeats using members m where not m.stored and m.stays
-			and repeats.file_id = m.file_id and repeats.record_no = m.record_no`,
+			and repeats.file_id = m.file_id and repeats.record_no = m.record_no and repeats.part is not distinct from m.part`,
 		fmt.Sprintf(`update ledger.repeats set first_row = h.after from (
-			select any_value(a.head) as before, min(%s) as after from members m join heads a using (content) where m.stays group by content) h
-			where first_row = h.before and h.before <> h.after`, placeSQL("m.file_id", "m.record_no")),
+			select any_value(a.head) as before, any_value(m.part) as part, min(%s) as after from members m join heads a using (content) where m.stays group by content) h
+			where first_row = h.before and repeats.part is not distinct from h.part and h.before <> h.after`, placeSQL("m.file_id", "m.record_no")),
 		`update ledger.files set stored = stored + m.n, repeated = repeated - m.n from (
 			select file_id, count(*) as n from members where not stored and stays group by file_id) m where files.file_id = m.file_id`)
 	return kept, err
@@ -116,9 +116,9 @@ func alikeSQL(t records.Table) string {
 		trip = "k.trip"
 	}
 	return fmt.Sprintf(`create or replace temp table alike as
-		select c.content, k.file_id, k.record_no, %s as trip, %s as place from kept.%s k join contents c on %s;
-		create or replace temp table heads as select content, min(place) as head, any_value(trip) as trip from alike group by content`,
-		trip, placeSQL("k.file_id", "k.record_no"), t.Name, sameContent(t, "k", "c"))
+		select c.content, k.file_id, k.record_no, %s as part, %s as trip, %s as place from kept.%s k join contents c on %s;
+		create or replace temp table heads as select content, min(place) as head, any_value(part) as part, any_value(trip) as trip from alike group by content`,
+		Part(t, "k"), trip, placeSQL("k.file_id", "k.record_no"), t.Name, sameContent(t, "k", "c"))
 }
 
 // membersSQL makes the temporary table `members`: every row of such a content that other loads read, whether it is stored
@@ -130,7 +130,7 @@ func membersSQL(t records.Table) string {
 			select content, file_id, record_no, true as stored, null as flags from alike
 			where file_id not in (select file_id from undone_files)
 			union all
-			select h.content, r.file_id, r.record_no, false, r.flags from ledger.repeats r join heads h on r.first_row = h.head
+			select h.content, r.file_id, r.record_no, false, r.flags from ledger.repeats r join heads h on r.first_row = h.head and r.part is not distinct from h.part
 		), numbered as (
 			select *, row_number() over (partition by content, file_id order by record_no) as nth,
 				row_number() over (partition by content order by file_id, record_no) as overall
@@ -139,8 +139,8 @@ func membersSQL(t records.Table) string {
 			select *, max(nth) over (partition by content order by file_id groups between unbounded preceding and 1 preceding) as most
 			from numbered
 		)
-		select b.*, case when %s then overall = 1 else nth > coalesce(most, 0) end as stays from before b join contents c using (content)`,
-		identified(t, "c"))
+		select b.*, %s as part, case when %s then overall = 1 else nth > coalesce(most, 0) end as stays from before b join contents c using (content)`,
+		Part(t, "c"), identified(t, "c"))
 }
 
 // promoteSQL stores the members that are to stay and are not stored.

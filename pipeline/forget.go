@@ -137,10 +137,13 @@ func (f Forgetting) blank(tx store.Engine, done *Forgot) error {
 		return err
 	}
 	named := func(text string) string { return fmt.Sprintf("regexp_matches(%s, %s)", text, pattern) }
+	if err := nameCells(tx); err != nil {
+		return err
+	}
 	if done.Refused, err = tx.Exec(fmt.Sprintf(`update ledger.refused_rows r set column_name = null, reason = '%s', expected = %s, cells = []::varchar[]
-		from ledger.files f where f.file_id = r.file_id and len(cells) > 0 and (%s
-			or trim(cells[list_position(header, 'transport_id')]) in (from leaving) or trim(cells[list_position(header, 'patient_key')]) = %s)`,
-		store.Forgotten, store.Literal(store.ForgottenExpected), named("array_to_string(cells, chr(31))"), store.Literal(f.Patient))); err != nil {
+		from name_cells f where f.file_id = r.file_id and len(cells) > 0 and (%s or %s or %s)`,
+		store.Forgotten, store.Literal(store.ForgottenExpected), named("array_to_string(cells, chr(31))"),
+		namedInCells("f.transport", "from leaving"), namedInCells("f.patient", "nullif("+store.Literal(f.Patient)+", '')"))); err != nil {
 		return err
 	}
 	if _, err := tx.Exec("create or replace temp table erased_cells as select file_id, record_no, column_name from ledger.refused_cells where "+
@@ -194,6 +197,6 @@ func (f Forgetting) account(tx store.Engine, _ *Forgot) error {
 			from (select file_id as id, count(*) as n from erased group by all) e where file_id = e.id`,
 		`update ledger.files set cells_refused = cells_refused - n
 			from (select file_id as id, count(*) as n from erased_cells group by all) e where file_id = e.id`,
-		"drop table leaving", "drop table erased", "drop table erased_cells")
+		"drop table leaving", "drop table erased", "drop table erased_cells", "drop table name_cells")
 	return err
 }

@@ -45,7 +45,7 @@ func Forget(ctx context.Context, st *store.Store, f Forgetting) (Forgot, error) 
 		if err := tx.UseForgetKey(f.Key); err != nil {
 			return err
 		}
-		for _, step := range []func(store.Engine, *Forgot) error{f.choose, f.remember, f.erase, f.blank, f.account} {
+		for _, step := range []func(store.Engine, *Forgot) error{f.choose, f.remember, f.erase, f.repeated, f.blank, f.account} {
 			if err := step(tx, &done); err != nil {
 				return fmt.Errorf("forget: %w", err)
 			}
@@ -62,7 +62,7 @@ func (f Forgetting) choose(tx store.Engine, done *Forgot) error {
 		from = "select distinct transport_id from kept.transports where patient_key = " + store.Literal(f.Patient)
 	}
 	if _, err := tx.Exec("create or replace temp table leaving (transport_id varchar)", "insert into leaving "+from,
-		"create or replace temp table erased (file_id integer, record_no bigint)"); err != nil {
+		"create or replace temp table erased (file_id integer, record_no bigint, within integer)"); err != nil {
 		return err
 	}
 	return tx.Ask("select count(distinct transport_id) from kept.transports where transport_id in (from leaving)", &done.Transports)
@@ -106,16 +106,31 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 		if t.Log {
 			theirs += " or trip in (from leaving)"
 		}
-		n, err := tx.Exec(fmt.Sprintf("insert into erased select file_id, record_no from kept.%[1]s where %[2]s", t.Name, theirs),
-			fmt.Sprintf("delete from kept.%s where %s", t.Name, theirs))
+		n, err := tx.Exec(fmt.Sprintf("insert into erased select file_id, record_no, %s from kept.%s where %s", store.WithinSQL(t, "quantity"), t.Name, theirs))
 		if err != nil {
 			return err
+		}
+		for _, base := range store.BaseTables(t) {
+			if _, err := tx.Exec(fmt.Sprintf("delete from kept.%s where %s", base, theirs)); err != nil {
+				return err
+			}
 		}
 		if n > 0 {
 			done.Rows[t.Name] = n
 		}
 	}
 	return nil
+}
+
+// repeated has the rows that repeat an erased one refused with it, as a fresh load would: undoing the load that stored it must not
+// leave rows that repeat nothing.
+func (f Forgetting) repeated(tx store.Engine, _ *Forgot) error {
+	_, err := tx.Exec("create or replace temp table echoes as "+store.EchoesSQL("erased"),
+		"delete from ledger.repeats where rowid in (select row_id from echoes)",
+		`update ledger.files set stored = stored + n, repeated = repeated - n
+			from (select file_id as id, count(*) as n from echoes group by all) e where file_id = e.id`,
+		"insert into erased select file_id, record_no, within from echoes", "drop table echoes")
+	return err
 }
 
 // blank takes the names out of texts: refused records and cells go, narratives and notes of others that name them are masked
@@ -126,10 +141,13 @@ func (f Forgetting) blank(tx store.Engine, done *Forgot) error {
 		return err
 	}
 	named := func(text string) string { return fmt.Sprintf("regexp_matches(%s, %s)", text, pattern) }
+	if err := nameCells(tx); err != nil {
+		return err
+	}
 	if done.Refused, err = tx.Exec(fmt.Sprintf(`update ledger.refused_rows r set column_name = null, reason = '%s', expected = %s, cells = []::varchar[]
-		from ledger.files f where f.file_id = r.file_id and len(cells) > 0 and (%s
-			or trim(cells[list_position(header, 'transport_id')]) in (from leaving) or trim(cells[list_position(header, 'patient_key')]) = %s)`,
-		store.Forgotten, store.Literal(store.ForgottenExpected), named("array_to_string(cells, chr(31))"), store.Literal(f.Patient))); err != nil {
+		from name_cells f where f.file_id = r.file_id and len(cells) > 0 and (%s or %s or %s)`,
+		store.Forgotten, store.Literal(store.ForgottenExpected), named("array_to_string(cells, chr(31))"),
+		namedInCells("f.transport", "from leaving"), namedInCells("f.patient", "nullif("+store.Literal(f.Patient)+", '')"))); err != nil {
 		return err
 	}
 	if _, err := tx.Exec("create or replace temp table erased_cells as select file_id, record_no, column_name from ledger.refused_cells where "+
@@ -183,6 +201,6 @@ func (f Forgetting) account(tx store.Engine, _ *Forgot) error {
 			from (select file_id as id, count(*) as n from erased group by all) e where file_id = e.id`,
 		`update ledger.files set cells_refused = cells_refused - n
 			from (select file_id as id, count(*) as n from erased_cells group by all) e where file_id = e.id`,
-		"drop table leaving", "drop table erased", "drop table erased_cells")
+		"drop table leaving", "drop table erased", "drop table erased_cells", "drop table name_cells")
 	return err
 }

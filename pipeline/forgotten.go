@@ -37,7 +37,7 @@ func (l *loading) leaveOut(s *staged) error {
 	if _, err := l.engine.Exec("create or replace temp table unwanted as " + unwantedSQL(s.Table)); err != nil {
 		return err
 	}
-	if _, err := l.engine.Exec(fmt.Sprintf("insert into ledger.refused_rows select %d, %s, null, '%s', %s, []::varchar[] from unwanted order by r",
+	if _, err := l.engine.Exec(fmt.Sprintf("insert into ledger.refused_rows select %d, %s, null, '%s', %s, []::varchar[] from typed where r in (from unwanted) order by r",
 		s.fileID, s.recordNo, store.Forgotten, store.Literal(store.ForgottenExpected))); err != nil {
 		return err
 	}

@@ -2,6 +2,7 @@ package intake
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"tripwake/pipeline/layout"
@@ -131,3 +132,30 @@ func (s *Source) nearest(header string) string {
 
 // spaced brings spellings of one header together: no blanks around it, one between words.
 func spaced(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+// Places says in which cells under a header, counted from 1, the text of a column stands, by a layout's source or, where that is
+// nil, by canonical names. Where a layout joins several they are in its order; where the column is not there, there are none.
+func Places(header []string, table records.Table, l *layout.Source, column string) []int {
+	s := Source{Table: table, Layout: l}
+	for _, text := range header {
+		s.Header = append(s.Header, parseHeading(text, table))
+	}
+	var places []int
+	if l == nil {
+		for i, h := range s.Header {
+			if h.Column == column {
+				places = append(places, i+1)
+			}
+		}
+		return places
+	}
+	for _, c := range l.Columns {
+		for _, from := range c.From {
+			if staged, err := s.find(from, c.Line); c.Name == column && err == nil {
+				at, _ := strconv.Atoi(strings.TrimPrefix(staged, "c")) // find made the number
+				places = append(places, at+1)
+			}
+		}
+	}
+	return places
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/hmac"
 	"crypto/sha256"
+	"encoding/json"
 	"errors"
 	"fmt"
 )
@@ -83,4 +84,37 @@ func (s *Store) Rewritten(ctx context.Context) error {
 		_, err := e.Exec("update ledger.forgotten set rewritten = true where not rewritten")
 		return err
 	})
+}
+
+// RefusedFile is a file with refused records, and what it was read by.
+type RefusedFile struct {
+	FileID, Load       int64
+	Table              string
+	Header             []string
+	SourceLine         int
+	Layout, LayoutText string
+}
+
+// RefusedFiles lists the files that have refused records whose text is kept.
+func (e Engine) RefusedFiles() ([]RefusedFile, error) {
+	rows, err := e.run.QueryContext(e.ctx, `select file_id, load_id, table_name, to_json(header)::varchar, source_line, coalesce(layout, ''), coalesce(layout_text, '')
+		from ledger.files join ledger.loads using (load_id)
+		where file_id in (select file_id from ledger.refused_rows where len(cells) > 0) order by file_id`)
+	if err != nil {
+		return nil, fmt.Errorf("engine: %w", err)
+	}
+	defer rows.Close()
+	var all []RefusedFile
+	for rows.Next() {
+		var f RefusedFile
+		var header string
+		if err := rows.Scan(&f.FileID, &f.Load, &f.Table, &header, &f.SourceLine, &f.Layout, &f.LayoutText); err != nil {
+			return nil, fmt.Errorf("engine: %w", err)
+		}
+		if err := json.Unmarshal([]byte(header), &f.Header); err != nil {
+			return nil, fmt.Errorf("ledger: %w", err)
+		}
+		all = append(all, f)
+	}
+	return all, rows.Err()
 }

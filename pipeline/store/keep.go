@@ -12,7 +12,7 @@ import (
 const placeBits, withinBits = 40, 5
 
 // placeSQL is where a row stands among all that were read, as one number: files in the order of loading, then records, then the
-// rows of one record (see withinSQL).
+// rows of one record (see WithinSQL).
 func placeSQL(file, record, within string) string {
 	return fmt.Sprintf("((%s::bigint << %d) + (%s << %d) + %s)", file, placeBits, record, withinBits, within)
 }
@@ -31,7 +31,7 @@ func MatchedSQL(t records.Table, refused string) string {
 			from typed where not %[2]s window in_file as (partition by %[1]s order by r)) n
 		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s group by all) k on %[4]s
 		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
-		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", withinSQL(t, "quantity")), withinSQL(t, "n.quantity"))
+		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", WithinSQL(t, "quantity")), WithinSQL(t, "n.quantity"))
 }
 
 // FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing
@@ -44,7 +44,7 @@ func FreshSQL(t records.Table, refused string, untouched bool) string {
 	if t.Name != readings {
 		return fresh + " and r not in (select r from matched)"
 	}
-	return fresh + fmt.Sprintf(" and (r, %s) not in (select (r, within) from matched)", withinSQL(t, "quantity"))
+	return fresh + fmt.Sprintf(" and (r, %s) not in (select (r, within) from matched)", WithinSQL(t, "quantity"))
 }
 
 // RepeatsSQL remembers of each matched row which stored row has its content, so that it can take that row's place if the
@@ -56,6 +56,12 @@ func RepeatsSQL(fileID int64, recordNo string) string {
 			select %[3]s as record_no, first_row, flags, within, first_r from matched) as m(record_no, first_row, flags, within, r))
 		order by record_no`,
 		file, placeSQL(file, "first_record", "within"), recordNo)
+}
+
+// EchoesSQL selects row_id, file_id, record_no and within of the repeats of stored rows, which a table lists by the last three.
+func EchoesSQL(stored string) string {
+	return fmt.Sprintf(`select distinct r.rowid as row_id, r.file_id, r.record_no, s.within from ledger.repeats r join %s s on r.first_row = %s`,
+		stored, placeSQL("s.file_id", "s.record_no", "s.within"))
 }
 
 // identified is true for rows with a filled identifier.

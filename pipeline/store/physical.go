@@ -35,8 +35,9 @@ func BaseTables(t records.Table) []string {
 // single is the base table that takes rows one by one.
 func single(t records.Table) string { return BaseTables(t)[0] }
 
-// withinSQL tells the rows of one record apart: of readings by their quantity. Other records have one row.
-func withinSQL(t records.Table, quantity string) string {
+// WithinSQL tells the rows of one record apart, as a number: of readings by their quantity, a column of that name. Other records
+// have one row.
+func WithinSQL(t records.Table, quantity string) string {
 	if t.Name != readings {
 		return "0"
 	}

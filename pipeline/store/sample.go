@@ -63,7 +63,7 @@ func inRecords(t records.Table) string {
 	if t.Name != readings {
 		return "record_no"
 	}
-	return "record_no, " + withinSQL(t, "quantity")
+	return "record_no, " + WithinSQL(t, "quantity")
 }
 
 // refusedIn is true for the column for which a row was refused. What is refused as a whole stands in the first column, and a

@@ -123,7 +123,7 @@ func alikeSQL(t records.Table) string {
 	return fmt.Sprintf(`create or replace temp table alike as
 		select c.content, k.file_id, k.record_no, %s as trip, %s as place from kept.%s k join contents c on %s;
 		create or replace temp table heads as select content, min(place) as head, any_value(trip) as trip from alike group by content`,
-		trip, placeSQL("k.file_id", "k.record_no", withinSQL(t, "k.quantity")), t.Name, sameContent(t, "k", "c"))
+		trip, placeSQL("k.file_id", "k.record_no", WithinSQL(t, "k.quantity")), t.Name, sameContent(t, "k", "c"))
 }
 
 // membersSQL makes the temporary table `members`: every row of such a content that other loads read, whether it is stored

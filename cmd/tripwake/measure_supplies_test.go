@@ -110,7 +110,7 @@ func TestSupplyCommandLine(t *testing.T) {
 	if table := p.good("measure", "--supplies"); !strings.Contains(table, "oxygen bridge unexplained") {
 		t.Errorf("got\n%s", table)
 	}
-	p.bad(exitUsage, "--supplies: expected no measure", "measure", "--supplies", "--by", "device")
+	p.bad(exitUsage, "--supplies: expected no --by", "measure", "--supplies", "--by", "device")
 	p.bad(exitUsage, "--supplies: expected no measure", "measure", "oxygen_ratio", "--supplies")
 	p.bad(exitUsage, "--name-transports: expected --supplies", "measure", "--name-transports")
 }

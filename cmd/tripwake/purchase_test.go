@@ -75,9 +75,9 @@ func TestMeasurePurchase(t *testing.T) {
 func TestPurchaseFlagsAndSettings(t *testing.T) {
 	p := fleetPlace(t)
 	p.bad(exitUsage, "--purchase: expected no measure", "measure", "--purchase", "declined")
-	p.bad(exitUsage, "--purchase: expected no measure", "measure", "--purchase", "--by", "team")
+	p.bad(exitUsage, "--purchase: expected no --by", "measure", "--purchase", "--by", "team")
 	p.bad(exitUsage, "expected a first month that is not after the last", "report", "purchase", "--from", "2026-02", "--to", "2026-01")
-	p.bad(exitUsage, "expected committee or purchase", "report", "weather")
+	p.bad(exitUsage, "expected committee, purchase or research", "report", "weather")
 	for text, want := range map[string]string{
 		"candidates: [{name: A, kind: lamp, price: 1, life: 1}]":          "setting candidates (from tripwake.yaml): entry 1 (A): kind: expected one of",
 		"candidates: [{name: A, kind: pump, price: 1, life: 1, lamp: 2}]": `unknown field "lamp"`,

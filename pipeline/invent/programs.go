@@ -102,7 +102,7 @@ var deviceEvents = program{stem: "events log", times: "%d.%m.%Y %H:%M:%S", notes
 
 var trend = program{stem: "trend", times: "%m/%d/%Y %I:%M:%S %p", missing: "---", notes: "one row for each sample, one column for each quantity",
 	dialect: dialect{comma: ',', layout: halfDays},
-	shapes: []shape{{table: "readings", columns: append(wideKeys(), shows("pip", "Ppeak"), shows("mean_airway_pressure", "Pmean"), shows("rate", "Ftot"), shows("expired_tidal_volume", "Vte"), shows("fio2", "O2"),
+	shapes: []shape{{table: "readings", columns: append(wideKeys(), shows("pip", "Ppeak"), shows("peep", "Pexp"), shows("mean_airway_pressure", "Pmean"), shows("rate", "Ftot"), shows("expired_tidal_volume", "Vte"), shows("fio2", "O2"),
 		shows("leak", "Leak"), shows("flow", "Q"), shows("spo2", "Sat"), shows("heart_rate", "HR"), shows("temperature", "Skin"), shows("blood_pressure", "MAP"))}}}
 
 var vitals = program{stem: "vitals", times: "%d.%m.%Y %H:%M:%S", missing: "---", notes: "one row for each sample, one column for each quantity",

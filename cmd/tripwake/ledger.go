@@ -47,6 +47,9 @@ func (a *app) ledger() *cobra.Command {
 			if clocks {
 				return a.printClocks(cmd.Context(), st, format)
 			}
+			if err := isThere(cmd.Context(), st, loadID); err != nil {
+				return err
+			}
 			entries, err := st.Ledger(cmd.Context(), loadID)
 			if err != nil {
 				return err
@@ -76,6 +79,25 @@ func (a *app) ledger() *cobra.Command {
 	cmd.Flags().BoolVar(&clocks, "clocks", false, "show how each device's log runs beside its transports")
 	cmd.Flags().BoolVar(&strict, "strict", false, "end with exit code 3 where rows were refused")
 	return cmd
+}
+
+// isThere refuses the number of a load that is not there, or was undone; 0 stands for all.
+func isThere(ctx context.Context, st *store.Store, loadID int64) error {
+	if loadID == 0 {
+		return nil
+	}
+	loads, err := st.Loads(ctx)
+	if err != nil {
+		return err
+	}
+	at := slices.IndexFunc(loads, func(l store.LoadEntry) bool { return l.Load == loadID })
+	switch {
+	case at < 0:
+		return fmt.Errorf("--load %d: no such load; `tripwake ledger --loads` lists all", loadID)
+	case loads[at].UndoneAt != nil:
+		return fmt.Errorf("--load %d: was undone, and nothing of it is left; `tripwake ledger --loads` lists all", loadID)
+	}
+	return nil
 }
 
 // tellForgotten says how much was forgotten, and names nothing of it.

@@ -111,6 +111,9 @@ func (a *app) root() *cobra.Command {
 		if err != nil {
 			return usage(err)
 		}
+		for _, name := range strangers() {
+			a.say("%s: is no setting and was passed over; `tripwake settings` lists all", name)
+		}
 		a.started = true
 		return nil
 	}

@@ -50,7 +50,7 @@ func (a *app) query() *cobra.Command {
 			}
 			switch {
 			case functions:
-				return a.printFunctions()
+				return a.printFunctions(format)
 			case views:
 				return a.printViews(cmd.Context(), format, args)
 			}

@@ -88,8 +88,17 @@ func (a *app) viewsTable(views []queries.View) error {
 	return nil
 }
 
-func (a *app) printFunctions() error {
+func (a *app) printFunctions(format string) error {
+	if format == "csv" {
+		if _, err := fmt.Fprintln(a.out, "function"); err != nil {
+			return err
+		}
+	}
 	for _, name := range queries.AllowedFunctions() {
+		if format == "json" {
+			text, _ := json.Marshal(map[string]string{"function": name}) // cannot fail: texts alone
+			name = string(text)
+		}
 		if _, err := fmt.Fprintln(a.out, name); err != nil {
 			return err
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"slices"
@@ -121,8 +122,11 @@ func readSettings(flags *pflag.FlagSet) (settings, error) {
 	}
 	s := settings{queries: queries.Defaults()}
 	for _, row := range table() {
-		text, from := valueOf(v, flags, row, file)
-		if err := row.take(&s, text); err != nil {
+		text, from, err := valueOf(v, flags, row, file)
+		if err == nil {
+			err = row.take(&s, text)
+		}
+		if err != nil {
 			return s, fmt.Errorf("setting %s (from %s): %w", row.key, from, err)
 		}
 		s.origins = append(s.origins, origin{row.key, text, from, row.comment})
@@ -175,26 +179,57 @@ func readFile(v *viper.Viper, flags *pflag.FlagSet) (string, error) {
 	return file, nil
 }
 
-func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (text, from string) {
+func valueOf(v *viper.Viper, flags *pflag.FlagSet, row setting, file string) (text, from string, err error) {
 	if f := flags.Lookup(flagName(row.key)); f != nil && f.Changed {
-		return f.Value.String(), "flag --" + f.Name
+		return f.Value.String(), "flag --" + f.Name, nil
 	}
 	name := "TRIPWAKE_" + strings.ToUpper(row.key)
 	if value, ok := os.LookupEnv(name); ok {
-		return value, name
+		return value, name, nil
 	}
 	if file != "" && v.InConfig(row.key) {
-		switch {
-		case row.key == "cylinder_factors" || row.key == "device_gas":
-			return mapOrText(v, row.key), file
-		case slices.Contains(structured, row.key):
-			return structText(v.Get(row.key)), file
-		case row.key == "sections" || row.key == "first_page":
-			if names := v.GetStringSlice(row.key); len(names) > 1 {
-				return strings.Join(names, ", "), file
-			}
-		}
-		return v.GetString(row.key), file
+		text, err = valueInFile(v, row.key)
+		return text, file, err
 	}
-	return row.text, "default"
+	return row.text, "default", nil
+}
+
+// valueInFile is the text of a value in the file: maps and lists only where the setting takes them.
+func valueInFile(v *viper.Viper, key string) (string, error) {
+	switch {
+	case key == "cylinder_factors" || key == "device_gas":
+		return mapOrText(v, key), nil
+	case slices.Contains(structured, key):
+		return structText(v.Get(key)), nil
+	}
+	switch value := v.Get(key).(type) {
+	case []any:
+		if !slices.Contains(listed, key) {
+			return "", errors.New("expected one value, got a list")
+		}
+		items := make([]string, len(value))
+		for i, item := range value {
+			items[i] = fmt.Sprint(item)
+		}
+		return strings.Join(items, ", "), nil
+	case map[string]any:
+		return "", errors.New("expected a value, got keys with values")
+	}
+	return v.GetString(key), nil
+}
+
+// listed are the settings that are texts with commas between, and may be lists in a file.
+var listed = []string{"sections", "first_page", "extract_age_limits", "extract_weight_limits"}
+
+// strangers lists variables of the environment that look like settings and are none.
+func strangers() (names []string) {
+	for _, pair := range os.Environ() {
+		name, _, _ := strings.Cut(pair, "=")
+		key, ours := strings.CutPrefix(name, "TRIPWAKE_")
+		if ours && !slices.ContainsFunc(table(), func(s setting) bool { return strings.ToUpper(s.key) == key }) {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
 }

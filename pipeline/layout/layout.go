@@ -9,10 +9,13 @@ package layout
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
+	"unicode/utf8"
 )
 
 // Layout is a file of sources. Name is the file's base name and SHA256 that of its bytes; Text is the file as it stands.
@@ -94,19 +97,37 @@ const (
 // Encodings lists what Dialect.Encoding may say.
 var Encodings = []string{"utf-8", "utf-16le", "utf-16be", "windows-1252"}
 
+// longestFile is how many bytes a layout may have. A larger file is none: an export perhaps, named by mistake.
+const longestFile = 16 << 20
+
 // Read reads a layout from a file.
 func Read(path string) (Layout, error) {
-	text, err := os.ReadFile(path)
+	text, err := readAtMost(path, longestFile+1)
 	if err != nil {
 		return Layout{}, fmt.Errorf("layout %s: cannot be read; name a YAML file with --layout: %w", path, err)
 	}
+	if len(text) > longestFile {
+		return Layout{}, fmt.Errorf("layout %s: is larger than %d MiB; name a YAML file with --layout", path, longestFile>>20)
+	}
 	return Parse(filepath.Base(path), text)
+}
+
+func readAtMost(path string, bytes int64) (text []byte, err error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	return io.ReadAll(io.LimitReader(f, bytes))
 }
 
 // Parse reads a layout from its text; name is what errors call it.
 func Parse(name string, text []byte) (Layout, error) {
 	sum := sha256.Sum256(text)
 	l := Layout{Name: name, SHA256: hex.EncodeToString(sum[:]), Text: string(text)}
+	if !utf8.Valid(text) {
+		return Layout{}, fmt.Errorf("%s: is not UTF-8; save it as UTF-8", name)
+	}
 	sources, err := parse(text)
 	if err != nil {
 		return Layout{}, fmt.Errorf("%s: %w", name, err)

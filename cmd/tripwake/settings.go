@@ -204,7 +204,7 @@ func valueInFile(v *viper.Viper, key string) (string, error) {
 	}
 	switch value := v.Get(key).(type) {
 	case []any:
-		if !slices.Contains(listed, key) {
+		if !slices.Contains(commaLists, key) {
 			return "", errors.New("expected one value, got a list")
 		}
 		items := make([]string, len(value))
@@ -218,8 +218,8 @@ func valueInFile(v *viper.Viper, key string) (string, error) {
 	return v.GetString(key), nil
 }
 
-// listed are the settings that are texts with commas between, and may be lists in a file.
-var listed = []string{"sections", "first_page", "extract_age_limits", "extract_weight_limits"}
+// commaLists are the settings that are texts with commas between, and may be lists in a file.
+var commaLists = []string{"sections", "first_page", "extract_age_limits", "extract_weight_limits"}
 
 // strangers lists variables of the environment that look like settings and are none.
 func strangers() (names []string) {

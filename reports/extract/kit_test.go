@@ -73,7 +73,7 @@ func (p *planted) row(table records.Table) {
 	if table.Identifier != "" {
 		names, values = append(names, "superseded"), append(values, "false")
 	}
-	p.exec(fmt.Sprintf("insert into kept.%s (%s) values (%s)", table.Name, strings.Join(names, ", "), strings.Join(values, ", ")))
+	p.exec(fmt.Sprintf("insert into kept.%s (%s) values (%s)", store.BaseTables(table)[0], strings.Join(names, ", "), strings.Join(values, ", ")))
 }
 
 func (p planted) exec(text string) {

@@ -18,7 +18,9 @@ type staged struct {
 	look           normalise.Look
 	plan           normalise.Plan
 	gaps           []shift
-	filtered       int64 // records that the layout leaves out
+	batch          *batch // nil where the file's text was staged by itself
+	from           int64  // its first row in the batch
+	filtered       int64  // records that the layout leaves out
 
 	fileID    int64
 	recordNo  string // SQL: the record number of staged row r
@@ -82,7 +84,11 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 
 // keepFile types, keeps and accounts for the rows of one staged source.
 func (l *loading) keepFile(s *staged) error {
-	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, s.table)); err != nil {
+	view := normalise.StagedSQL(s.Source, s.table)
+	if s.batch != nil {
+		view = s.batch.rowsSQL(s)
+	}
+	if _, err := l.engine.Exec(view); err != nil {
 		return err
 	}
 	if len(s.gaps) > mostBranches {
@@ -102,20 +108,21 @@ func (l *loading) keepFile(s *staged) error {
 // typed makes the typed rows. Where nothing else looks at them twice they are a view, worked out as they are stored:
 // rows of a long device log are then written once.
 func (l *loading) typed(s *staged) error {
-	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL("view", owners(s.Table))); err != nil {
+	s.relation = "view"
+	if s.Table.Identifier != "" || len(s.plan.Checked()) > 0 {
+		s.relation = "table"
+	}
+	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL(s.relation, owners(s.Table))); err != nil {
 		return err
 	}
 	touched, err := l.touched(s)
 	if err != nil {
 		return err
 	}
-	s.relation, s.untouched = "view", !touched && s.Table.Identifier == ""
-	if s.untouched && len(s.plan.Checked()) == 0 {
+	if s.untouched = !touched && s.Table.Identifier == ""; s.untouched {
 		return nil
 	}
-	s.relation = "table"
-	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table", owners(s.Table)))
-	return err
+	return l.settle(s)
 }
 
 // rowUnits is the statement that makes the conversions by row, empty where those of the file before serve.
@@ -138,11 +145,8 @@ func (l *loading) touched(s *staged) (bool, error) {
 		err := l.engine.Ask("select count(*) from kept."+s.Table.Name, &n)
 		return n > 0, err
 	}
-	if !l.covered[s.Table.Name] {
-		l.covered[s.Table.Name] = true
-		if _, err := l.engine.Exec(store.CoverSQL(s.Table)); err != nil {
-			return false, err
-		}
+	if err := l.cover(s.Table); err != nil {
+		return false, err
 	}
 	if err := l.engine.Ask("select count(*) from covered_"+s.Table.Name, &n); err != nil {
 		return false, err
@@ -150,7 +154,7 @@ func (l *loading) touched(s *staged) (bool, error) {
 	if n == 0 && s.last {
 		return false, nil
 	}
-	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows())); err != nil {
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows(), "0")); err != nil {
 		return false, err
 	}
 	if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
@@ -158,6 +162,16 @@ func (l *loading) touched(s *staged) (bool, error) {
 	}
 	_, err := l.engine.Exec(store.CoveredSQL(s.Table))
 	return n > 0, err
+}
+
+// cover tells the stored times of a log, once a load.
+func (l *loading) cover(t records.Table) error {
+	if l.covered[t.Name] {
+		return nil
+	}
+	l.covered[t.Name] = true
+	_, err := l.engine.Exec(store.CoverSQL(t))
+	return err
 }
 
 // owners joins the rows of a log to whose they are.
@@ -192,7 +206,7 @@ func (l *loading) keep(s *staged) error {
 
 // keepSamples stores rows with a column for each quantity as they are.
 func (l *loading) keepSamples(s *staged) error {
-	if _, err := l.engine.Exec(store.KeepSamplesSQL(s.fileID, s.recordNo, s.plan.Quantities())); err != nil {
+	if _, err := l.engine.Exec(store.KeepSamplesSQL(fmt.Sprint(s.fileID), s.recordNo, s.plan.Quantities())); err != nil {
 		return err
 	}
 	return l.engine.Ask(store.SampledSQL(s.fileID, s.plan.Quantities()), &s.row.Stored)
@@ -200,6 +214,9 @@ func (l *loading) keepSamples(s *staged) error {
 
 // refuse keeps the text of every refused record and cell, with the reason.
 func (l *loading) refuse(s *staged) error {
+	if s.batch != nil {
+		return nil // it would be none if anything in it were refused
+	}
 	if _, err := l.engine.Exec(fmt.Sprintf(`insert into ledger.refused_rows select %d, line, null, %s, %s, [any_value(csv_line)]
 		from %s group by line order by line`, s.fileID, store.Literal(normalise.FieldCount),
 		store.Literal(fmt.Sprintf("%d cells, as in the header, with each quote closed", len(s.Header))), s.rejects)); err != nil {
@@ -242,13 +259,32 @@ func (l *loading) refuseCells(s *staged) error {
 	return nil
 }
 
-// account writes the file into the ledger and lets its temporary tables go.
+// account lets a file's temporary tables and views go and writes it into the ledger.
 func (l *loading) account(s *staged) error {
 	s.row.Repeated = s.row.Read - s.row.Refused - s.row.Stored
-	if _, err := l.engine.Exec("drop view if exists fresh", "drop "+s.relation+" typed", "drop view if exists samples", "drop table if exists suspects", "drop table if exists matched", "drop view staged",
-		"drop table "+s.table, "drop table "+s.rejects, "drop table "+s.rejects+"_scan"); err != nil {
+	if _, err := l.engine.Exec("drop view if exists fresh", "drop "+s.relation+" typed", "drop view if exists samples", "drop view if exists moments",
+		"drop table if exists suspects", "drop table if exists matched", "drop view staged"); err != nil {
 		return err
 	}
+	if _, err := l.engine.Exec(s.used()...); err != nil {
+		return err
+	}
+	return l.enter(s)
+}
+
+// used are the statements that drop what was staged of a file; a batch goes with the last of its files.
+func (s *staged) used() []string {
+	switch {
+	case s.batch == nil:
+		return []string{"drop table " + s.table, "drop table " + s.rejects, "drop table " + s.rejects + "_scan"}
+	case s == s.batch.files[len(s.batch.files)-1]:
+		return []string{"drop table " + s.batch.table}
+	}
+	return nil
+}
+
+// enter writes the file into the ledger.
+func (l *loading) enter(s *staged) error {
 	texts := make([]string, len(s.Header))
 	for i, h := range s.Header {
 		texts[i] = h.Text

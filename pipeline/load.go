@@ -177,14 +177,35 @@ func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *O
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range all {
-		l.report("reading "+s.Name, 0)
-		if err := l.stage(s); err != nil {
-			return nil, fmt.Errorf("%s: %w", s.Name, err)
+	for rest := all; len(rest) > 0; {
+		n, err := l.stageNext(rest)
+		if err != nil {
+			return nil, err
 		}
-		l.report("reading "+s.Name, s.Bytes)
+		for _, s := range rest[:n] {
+			l.report("reading "+s.Name, s.Bytes)
+		}
+		rest = rest[n:]
 	}
 	return all, nil
+}
+
+// stageNext reads the text of the first file, or of all files that can be read with it, and says how many.
+func (l *loading) stageNext(rest []*staged) (int, error) {
+	s := rest[0]
+	l.report("reading "+s.Name, 0)
+	files := batchOf(rest)
+	if len(files) > 0 {
+		if done, err := l.stageBatch(files); done || err != nil {
+			return len(files), err
+		}
+	}
+	for _, s := range rest[:max(len(files), 1)] {
+		if err := l.stage(s); err != nil {
+			return 0, fmt.Errorf("%s: %w", s.Name, err)
+		}
+	}
+	return max(len(files), 1), nil
 }
 
 // keepAll takes the staged sources in turn; the tables that own device rows come first, so before the first log the
@@ -201,24 +222,43 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 		return fmt.Errorf("%w; nothing was stored", err)
 	}
 	for i, s := range sources {
-		l.report("storing "+s.Name, 0)
-		if s.Table.Log {
-			if err := l.link(); err != nil {
-				return err
-			}
-		}
 		s.fileID, s.last = fileID+int64(i), i == len(sources)-1 || sources[i+1].Table.Name != s.Table.Name
-		if err := l.keepFile(s); err != nil {
-			return fmt.Errorf("%s: %w; nothing was stored", s.Name, err)
+	}
+	for rest := sources; len(rest) > 0; {
+		n, err := l.keepNext(rest)
+		if err != nil {
+			return fmt.Errorf("%s: %w; nothing was stored", rest[0].Name, err)
 		}
+		for _, s := range rest[:n] {
+			l.report("storing "+s.Name, s.Bytes)
+		}
+		rest = rest[n:]
+	}
+	for i, s := range sources {
 		out.Remarks = append(out.Remarks, s.remarks()...)
 		out.ByLayout = out.ByLayout || s.Layout != nil
 		if first(sources[:i], s) {
 			out.Sources = append(out.Sources, Loaded{s.fileID, s.Name, s.Table.Name, s.plan.Given()})
 		}
-		l.report("storing "+s.Name, s.Bytes)
 	}
 	return l.link()
+}
+
+// keepNext stores the rows of the first file, or of the whole batch that it begins, and says how many files that were.
+func (l *loading) keepNext(rest []*staged) (int, error) {
+	s := rest[0]
+	l.report("storing "+s.Name, 0)
+	if s.Table.Log {
+		if err := l.link(); err != nil {
+			return 0, err
+		}
+	}
+	if s.batch != nil && s == s.batch.files[0] {
+		if done, err := l.keepBatch(s.batch); done || err != nil {
+			return len(s.batch.files), err
+		}
+	}
+	return 1, l.keepFile(s)
 }
 
 // first says that none of the files before was read in the same way.

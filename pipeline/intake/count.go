@@ -17,6 +17,7 @@ type count struct {
 	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
 
 	LongestAt  int64 // number of the longest record
+	Parted     bool  // an underscore parts digits somewhere, which the engine alone would read as one number
 	Broken     int64 // records in which something stands after a quoted cell
 	brokenHead bool  // the header is one
 	slashes    bool  // a quote after a backslash closed a cell after which more text stands
@@ -29,7 +30,7 @@ func (c count) backslashed() bool { return c.slashes && !c.doubled }
 // countRecords walks the records of a file whose cells are parted by the delimiter.
 func countRecords(r io.Reader, delimiter rune) (count, error) {
 	w := walker{delimiter: byte(delimiter)}
-	err := eachLine(r, w.line)
+	err := eachLine(r, w.run, w.line)
 	if w.length > 0 {
 		w.end(unended)
 	}
@@ -67,6 +68,28 @@ const (
 	single
 	unended
 )
+
+// run takes whole lines at once where each is a record: no quote is in them, and no carriage return but before line feeds.
+func (w *walker) run(lines []byte) bool {
+	returns := bytes.Count(lines, carriageReturn)
+	if w.quoted || w.length > 0 || bytes.IndexByte(lines, '"') >= 0 || returns > 0 && returns != bytes.Count(lines, []byte("\r\n")) {
+		return false
+	}
+	body := lines
+	if w.number == 0 {
+		body = lines[bytes.IndexByte(lines, '\n')+1:]
+	}
+	for len(lines) > 0 {
+		at, way := bytes.IndexByte(lines, '\n'), bare
+		if w.length = at; at > 0 && lines[at-1] == '\r' {
+			w.length, way = at-1, paired
+		}
+		w.end(way)
+		lines = lines[at+1:]
+	}
+	w.count.Parted = w.count.Parted || partsDigits(body)
+	return true
+}
 
 // line takes what stands up to a line feed, or a part of it.
 func (w *walker) line(part []byte, whole bool) {
@@ -138,6 +161,7 @@ func (w *walker) quote() {
 
 func (w *walker) pass(part []byte) {
 	w.length += len(part)
+	w.count.Parted = w.count.Parted || w.number > 0 && partsDigits(part)
 	text := bytes.TrimRight(part, " ")
 	if len(text) > 0 {
 		if w.closed && bytes.TrimLeft(text, " ")[0] != w.delimiter {
@@ -147,6 +171,22 @@ func (w *walker) pass(part []byte) {
 	}
 	w.blanks += len(part) - len(text)
 }
+
+// partsDigits says that an underscore stands between two digits.
+func partsDigits(text []byte) bool {
+	for {
+		at := bytes.IndexByte(text, '_')
+		if at < 0 {
+			return false
+		}
+		if at > 0 && at+1 < len(text) && isDigit(text[at-1]) && isDigit(text[at+1]) {
+			return true
+		}
+		text = text[at+1:]
+	}
+}
+
+func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
 func (w *walker) end(way int) {
 	w.number++
@@ -167,9 +207,9 @@ func (w *walker) end(way int) {
 	w.length, w.last, w.blanks, w.closed, w.broken = 0, 0, 0, false, false
 }
 
-// eachLine gives each line without its line feed; a line longer than a block comes in parts, the last of them whole, and
+// eachLine gives each line without its line feed, unless run, which may be nil, takes whole lines at once; a line longer than a block comes in parts, the last of them whole, and
 // what stands after the last line feed is not whole. Text holds no zero byte.
-func eachLine(r io.Reader, line func(part []byte, whole bool)) error {
+func eachLine(r io.Reader, run func(lines []byte) bool, line func(part []byte, whole bool)) error {
 	block := make([]byte, blockSize)
 	rest := 0
 	for {
@@ -182,6 +222,9 @@ func eachLine(r io.Reader, line func(part []byte, whole bool)) error {
 			return errZeros
 		}
 		start := 0
+		if end := bytes.LastIndexByte(block[:n], '\n') + 1; end > 0 && run != nil && run(block[:end]) {
+			start = end
+		}
 		for {
 			at := bytes.IndexByte(block[start:n], '\n')
 			if at < 0 {

@@ -45,7 +45,7 @@ type sieve struct {
 }
 
 func (s *sieve) run(r io.Reader) error {
-	err := eachLine(r, s.line)
+	err := eachLine(r, nil, s.line)
 	if s.record.Len() > 0 {
 		s.end(s.walker.broken, false)
 	}

@@ -36,6 +36,8 @@ type Source struct {
 	Quantities []Bound        // of a layout
 	Filtered   string         // staged column of the layout's filter
 
+	Simple bool // no record is blank, ends otherwise than the others or breaks its quotes, and no underscore parts digits
+
 	copied bool   // Plain is a copy in the scratch folder
 	broken string // file of the records that were taken out of Plain, empty where none were
 }
@@ -67,6 +69,7 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 			c.Name, counted.LongestAt, counted.Longest, longestRecord)
 	}
 	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
+	s.Simple = len(counted.Blank) == 0 && counted.Broken == 0 && !counted.Mixed && !counted.Parted
 	if counted.Mixed {
 		err = s.transformed(lineFeeds{}, to, "unified")
 	}
@@ -184,6 +187,31 @@ func (s Source) StageSQL(table, rejects string) string {
 		delim = %s, quote = '"', escape = '"', nullstr = %s, store_rejects = true, rejects_table = %s, rejects_scan = %s,
 		max_line_size = %d, columns = {%s})`, table, store.Literal(s.Plain), store.Literal(string(s.Delimiter)), store.Literal(impossible),
 		store.Literal(rejects), store.Literal(rejects+"_scan"), lineLimit(s.Longest), strings.Join(columns, ", ")) + s.brokenSQL(rejects)
+}
+
+// BatchSQL is the relation of the records of files that have one header, in turn, as the engine types them while it reads: c0, c1, …,
+// doubles where the column is among numbers, else text; an empty cell, and one that holds a text of missing and no more, is NULL.
+// Whatever does not fit, a record or a number, makes the whole reading fail.
+func BatchSQL(files []Source, numbers map[string]bool, missing []string) string {
+	s := files[0]
+	names, columns, longest := make([]string, len(files)), make([]string, len(s.Header)), 0
+	for i, f := range files {
+		names[i], longest = store.Literal(f.Plain), max(longest, f.Longest)
+	}
+	for i := range s.Header {
+		name, kind := fmt.Sprintf("c%d", i), "varchar"
+		if numbers[name] {
+			kind = "double"
+		}
+		columns[i] = fmt.Sprintf("'%s': '%s'", name, kind)
+	}
+	empty := []string{"''"}
+	for _, text := range missing {
+		empty = append(empty, store.Literal(text))
+	}
+	return fmt.Sprintf(`read_csv([%s], auto_detect = false, header = true, delim = %s, quote = '"', escape = '"', nullstr = [%s],
+		max_line_size = %d, columns = {%s})`, strings.Join(names, ", "), store.Literal(string(s.Delimiter)), strings.Join(empty, ", "),
+		lineLimit(longest), strings.Join(columns, ", "))
 }
 
 // lineLimit is what the engine is told of the longest line.

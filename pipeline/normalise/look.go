@@ -22,6 +22,7 @@ type Look struct {
 	Tails               bool
 	Odd                 uint64
 	Filled              int64
+	Typed               bool // the engine typed the cells as it read them: see Batchable
 }
 
 // mostMarked is how many columns of numbers Odd has bits for; of more all count as odd.

@@ -29,6 +29,7 @@ type Plan struct {
 	clock       Clock
 	clockOffset time.Duration
 	numbers     numbers
+	typed       bool // cells are typed already: see Batchable
 	tails       bool // some value whose unit stands in the row bears a unit itself
 }
 
@@ -46,7 +47,7 @@ type cell struct {
 
 // NewPlan plans the reading of one source, whose times without offset are local to the zone, or to that of its layout.
 func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
-	p := Plan{table: s.Table, width: len(s.Header), private: privateCells(s), numbers: numbers{comma: look.DecimalComma, grouped: look.Grouped}, tails: look.Tails}
+	p := Plan{table: s.Table, width: len(s.Header), private: privateCells(s), numbers: numbers{comma: look.DecimalComma, grouped: look.Grouped}, tails: look.Tails, typed: look.Typed}
 	if l := s.Layout; l != nil {
 		p.clockOffset, p.numbers.bounds = l.ClockOffset, l.Bounds
 		if l.Zone != nil {

@@ -13,8 +13,10 @@ import (
 // b_ how far a second reading lies behind, then
 // v_ times as the order of the row's moments decides.
 func (p Plan) readSQL(from string) string {
-	texts := p.textsSQL(from)
-	parsed := p.step(p.step(texts, p.cast), p.parse)
+	parsed := p.batchStep(from)
+	if !p.typed {
+		parsed = p.step(p.step(p.textsSQL(from), p.cast), p.parse)
+	}
 	universal := p.step(parsed, p.universal)
 	return p.inSequence(universal)
 }
@@ -78,10 +80,13 @@ func (p Plan) universal(c cell) []string {
 	if c.Kind != records.Time {
 		return nil
 	}
-	local := "l_" + c.Name
+	local, universal := "l_"+c.Name, "null"
+	if !p.typed {
+		universal = p.shifted(universalTimeSQL("t_"+c.Name, c.formats))
+	}
 	return []string{
 		fmt.Sprintf("case when %[1]s is null then %[2]s when not %[3]s then make_timestamp(epoch_us(%[1]s) - %[4]s) end as u_%[5]s",
-			local, p.shifted(universalTimeSQL("t_"+c.Name, c.formats)), p.clock.missingSQL(local), p.clock.offsetSQL(local), c.Name),
+			local, universal, p.clock.missingSQL(local), p.clock.offsetSQL(local), c.Name),
 		fmt.Sprintf("%s as b_%s", p.clock.repeatedSQL(local), c.Name),
 	}
 }

@@ -18,19 +18,26 @@ func StagedSQL(s intake.Source, table string) string {
 	columns := []string{"rowid as r", "*"}
 	where := ""
 	if l := s.Layout; l != nil {
-		for _, b := range slices.Concat(s.Columns, s.Quantities) {
-			if made(b, l) {
-				columns = append(columns, fmt.Sprintf("%s as %s", madeSQL(b, l.Missing), madeName(b.Name)))
-			}
-		}
-		for _, c := range l.Constants {
-			columns = append(columns, fmt.Sprintf("%s as %s", store.Literal(c.Text), madeName(c.Name)))
-		}
+		columns = append(columns, madeColumns(slices.Concat(s.Columns, s.Quantities), l)...)
 		if l.Where != nil {
 			where = " where " + filterSQL(*l.Where, s.Filtered)
 		}
 	}
 	return fmt.Sprintf("create or replace temp view staged as select %s from %s%s", strings.Join(columns, ", "), table, where)
+}
+
+// madeColumns are the columns that a layout makes of several cells, of codes or of nothing at all.
+func madeColumns(bounds []intake.Bound, l *layout.Source) []string {
+	var columns []string
+	for _, b := range bounds {
+		if made(b, l) {
+			columns = append(columns, fmt.Sprintf("%s as %s", madeSQL(b, l.Missing), madeName(b.Name)))
+		}
+	}
+	for _, c := range l.Constants {
+		columns = append(columns, fmt.Sprintf("%s as %s", store.Literal(c.Text), madeName(c.Name)))
+	}
+	return columns
 }
 
 // made says that a column's cells are not simply those of one column of the file.

@@ -59,15 +59,15 @@ func (p Plan) Quantities() []string {
 	return names
 }
 
-// Rows names the relation with each typed row of the source once: `typed`, or, where a row holds several readings, `samples`.
+// Rows names the relation with each typed row of the source once: `typed`, or, where a row holds several readings, `moments`.
 func (p Plan) Rows() string {
 	if p.Wide() {
-		return "samples"
+		return "moments"
 	}
 	return "typed"
 }
 
-// wideTypedSQL makes the view `samples`, the typed rows with their owners, and from it `typed`, a row for each filled cell.
+// wideTypedSQL makes the views `moments`, the typed rows, and `samples`, those with their owners, and from it `typed`, a row for each filled cell.
 func (p Plan) wideTypedSQL(relation, owners string) string {
 	var columns, names, values []string
 	for _, c := range p.table.Columns {
@@ -86,7 +86,8 @@ func (p Plan) wideTypedSQL(relation, owners string) string {
 		names = append(names, store.Literal(quantityOf(c)))
 		values = append(values, wideName(c))
 	}
-	return fmt.Sprintf(`create or replace temp view samples as select r.*, h.transport_id as owner from (%s) r %s;
+	return fmt.Sprintf(`create or replace temp view moments as %s;
+		create or replace temp view samples as select r.*, h.transport_id as owner from moments r %s;
 		create or replace temp %s typed as select r, %s, flags, owner from (
 		select * exclude (%s), unnest([%s]) as quantity, unnest([%s]) as v from samples) where v is not null`,
 		p.wideRowsSQL("staged"), owners, relation, strings.Join(columns, ", "), strings.Join(values, ", "), strings.Join(names, ", "), strings.Join(values, ", "))
@@ -119,7 +120,11 @@ func (p Plan) wideRowsSQL(from string) string {
 	}
 	columns = append(columns, p.flagsSQL()+" as flags")
 	for _, c := range p.wide {
-		columns = append(columns, fmt.Sprintf("case when t_%s is not null then coalesce(%s, 'nan'::double) end as %s", c.Name, p.wideValueSQL(c), wideName(c)))
+		value := fmt.Sprintf("case when t_%s is not null then coalesce(%s, 'nan'::double) end", c.Name, p.wideValueSQL(c))
+		if p.typed {
+			value = p.wideNumberSQL(c) // in range, as BatchCleanSQL said
+		}
+		columns = append(columns, value+" as "+wideName(c))
 	}
 	return fmt.Sprintf("select %s from (%s)", strings.Join(columns, ",\n"), p.readSQL(from))
 }
@@ -128,12 +133,14 @@ func (p Plan) wideRowsSQL(from string) string {
 func ofReading(c cell) bool { return c.Name == "quantity" || c.Name == "value" || c.Name == "unit" }
 
 // wideValueSQL is a quantity's value in its canonical unit, NULL where it cannot be kept.
-func (p Plan) wideValueSQL(c cell) string {
+func (p Plan) wideValueSQL(c cell) string { return inRangeSQL(p.wideNumberSQL(c), c.Range) }
+
+func (p Plan) wideNumberSQL(c cell) string {
 	value := "n_" + c.Name
 	if quantityOf(c) == "fio2" && c.unit == "" {
 		value = fractionSQL(value)
 	}
-	return inRangeSQL(value, c.Range)
+	return value
 }
 
 // wideRefusedSQL selects r, column_name, reason, expected and kept for each reading of the suspects that is refused; kept is the

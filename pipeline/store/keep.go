@@ -92,11 +92,15 @@ func CoverSQL(t records.Table) string {
 }
 
 // RangesSQL makes the temporary table `ranges`: which times of which device the typed rows of a log cover, which stand in the
-// relation named.
-func RangesSQL(t records.Table, typed string) string {
+// relation named, file by file; file numbers the files as SQL over the rows.
+func RangesSQL(t records.Table, typed, file string) string {
 	return fmt.Sprintf(`create or replace temp table ranges as
-		select device_id, min(%[1]s) as first_at, max(%[1]s) as last_at from %[2]s where %[1]s is not null group by device_id`, t.When, typed)
+		select %[3]s as file, device_id, min(%[1]s) as first_at, max(%[1]s) as last_at from %[2]s where %[1]s is not null group by all`, t.When, typed, file)
 }
+
+// AmongSQL counts where the ranges of two files meet.
+const AmongSQL = `select count(*) from ranges a join ranges b on a.device_id is not distinct from b.device_id and a.file < b.file
+	where a.first_at <= b.last_at and b.first_at <= a.last_at`
 
 // TouchedSQL counts where the ranges meet times that stored rows cover: only there can a row be stored already.
 func TouchedSQL(t records.Table) string {
@@ -106,7 +110,7 @@ func TouchedSQL(t records.Table) string {
 
 // CoveredSQL adds the ranges to the times that stored rows cover.
 func CoveredSQL(t records.Table) string {
-	return fmt.Sprintf("insert into covered_%s select * from ranges", t.Name)
+	return fmt.Sprintf("insert into covered_%s select * exclude (file) from ranges", t.Name)
 }
 
 // KeepSQL moves `fresh` into the table's kept rows. recordNo gives a staged row's record number from r; owner is

@@ -62,14 +62,15 @@ func createSamples() []string {
 }
 
 // KeepSamplesSQL moves the rows of `samples` that hold a reading into the table of samples: they have the columns that readings of a
-// row share, flags and owner, and for each quantity named a column w_QUANTITY, 'nan' where its cell cannot be kept.
-func KeepSamplesSQL(fileID int64, recordNo string, quantities []string) string {
+// row share, flags and owner, and for each quantity named a column w_QUANTITY, 'nan' where its cell cannot be kept. fileID and recordNo are
+// SQL over r.
+func KeepSamplesSQL(fileID, recordNo string, quantities []string) string {
 	names, values := make([]string, len(quantities)), make([]string, len(quantities))
 	for i, q := range quantities {
 		names[i], values[i] = Quote(q), fmt.Sprintf("case when not isnan(w_%[1]s) then w_%[1]s end as %[2]s", q, Quote(q))
 	}
 	columns := strings.Join(names, ", ")
-	return fmt.Sprintf(`insert into kept.%s (%s, %s, %s) select %s, %s, coalesce(transport_id, owner), flags, %d, %s from (
+	return fmt.Sprintf(`insert into kept.%s (%s, %s, %s) select %s, %s, coalesce(transport_id, owner), flags, %s, %s from (
 		select r, %s, flags, owner, %s from samples where recorded_at is not null) where coalesce(%s) is not null`,
 		sampledReadings, shared, columns, origin, shared, columns, fileID, recordNo, shared, strings.Join(values, ", "), columns)
 }

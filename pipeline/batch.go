@@ -1,0 +1,167 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"tripwake/pipeline/intake"
+	"tripwake/pipeline/normalise"
+	"tripwake/pipeline/store"
+)
+
+// batch is consecutive files of one source that the engine typed while it read them, in one table: see normalise.Batchable.
+type batch struct {
+	table string
+	files []*staged
+}
+
+// leastBatch is how many bytes files must have together to be tried as a batch: below that it saves nothing.
+var leastBatch int64 = 1 << 20
+
+// probed is how many records are tried first: most files that are no batch show it there.
+const probed = 2048
+
+// batchOf gives the files at the beginning that may be read as one batch, none where that is not worth it.
+func batchOf(all []*staged) []*staged {
+	n, bytes := 0, int64(0)
+	for n < len(all) && normalise.Batchable(all[n].Source) && alike(all[0], all[n]) {
+		bytes += all[n].Bytes
+		n++
+	}
+	if bytes < leastBatch {
+		return nil
+	}
+	return all[:n]
+}
+
+// alike says that two files have one layout, header and delimiter.
+func alike(a, b *staged) bool {
+	return a.Layout == b.Layout && a.Delimiter == b.Delimiter && slices.Equal(a.Header, b.Header)
+}
+
+// stageBatch reads files as a batch and says whether they are one; if not, nothing is left of it, and the same files read as text
+// tell what is the matter.
+func (l *loading) stageBatch(files []*staged) (bool, error) {
+	b := &batch{files[0].table + "_batch", files}
+	sources := make([]intake.Source, len(files))
+	var records int64
+	for i, s := range files {
+		sources[i], s.from = s.Source, records
+		records += s.Records
+	}
+	var look normalise.Look
+	ready, err := b.reads(l, fmt.Sprintf("%s limit %d", normalise.BatchSQL(sources[:1]), probed), min(probed, files[0].Records), &look)
+	if ready && err == nil {
+		ready, err = b.reads(l, normalise.BatchSQL(sources), records, &look)
+	}
+	if ready && err == nil {
+		ready, err = b.plan(l, look)
+	}
+	if ready || err != nil {
+		return ready, err
+	}
+	_, err = l.engine.Exec("drop table if exists " + b.table)
+	return false, err
+}
+
+// reads makes the batch's table and says whether it holds the records, all of them as plain as they must be.
+func (b *batch) reads(l *loading, selected string, records int64, look *normalise.Look) (bool, error) {
+	var rows, clean int64
+	if _, err := l.engine.Exec(fmt.Sprintf("create or replace temp table %s as %s", b.table, selected)); err != nil {
+		return false, nil // something in the files does not fit
+	}
+	if err := l.engine.Ask("select count(*) from "+b.table, &rows); err != nil || rows != records {
+		return false, err
+	}
+	err := l.engine.Ask(normalise.BatchCleanSQL(b.files[0].Source, b.table), &look.FirstYear, &look.LastYear, &clean)
+	return clean == 1, err
+}
+
+// plan plans the reading of the batch's files and counts what each offers, unless a time in it was never shown by the clock.
+func (b *batch) plan(l *loading, look normalise.Look) (bool, error) {
+	look.Typed = true
+	plan := normalise.NewPlan(b.files[0].Source, l.options.Zone, look)
+	if missing := plan.BatchMissingSQL(b.table); missing != "" {
+		var n int64
+		if err := l.engine.Ask(missing, &n); err != nil || n > 0 {
+			return false, err
+		}
+	}
+	filled, err := l.engine.Numbers(plan.BatchFilledSQL(b.table, b.byFile(func(i int) int64 { return int64(i) })))
+	if err != nil {
+		return false, err
+	}
+	for i, s := range b.files {
+		s.batch, s.look, s.plan, s.row.Read = b, look, plan, filled[i]
+	}
+	return true, nil
+}
+
+// byFile is SQL over r, the row of the batch, that gives a number of its file. Few comparisons lead to it.
+func (b *batch) byFile(number func(file int) int64) string {
+	var of func(first, end int) string
+	of = func(first, end int) string {
+		if end-first == 1 {
+			return fmt.Sprint(number(first))
+		}
+		middle := (first + end) / 2
+		return fmt.Sprintf("case when r < %d then %s else %s end", b.files[middle].from, of(first, middle), of(middle, end))
+	}
+	return of(0, len(b.files))
+}
+
+// rowsSQL makes the view `staged` of one of the batch's files.
+func (b *batch) rowsSQL(s *staged) string {
+	return fmt.Sprintf("create or replace temp view staged as select rowid - %[1]d as r, * from %[2]s where rowid >= %[1]d and rowid < %[3]d",
+		s.from, b.table, s.from+s.Records)
+}
+
+// keepBatch stores the rows of all files of a batch at once, where no stored row can equal one of theirs and nothing is to be left
+// out; else they must be kept one by one.
+func (l *loading) keepBatch(b *batch) (bool, error) {
+	if l.forgetful {
+		return false, nil
+	}
+	s := b.files[0]
+	if _, err := l.engine.Exec("create or replace temp view staged as select rowid as r, * from "+b.table, s.plan.TypedSQL("view", owners(s.Table))); err != nil {
+		return false, err
+	}
+	overlap, err := l.batchTouched(b)
+	if err == nil && !overlap {
+		file, record := b.byFile(func(i int) int64 { return b.files[i].fileID }), "r + 2 - "+b.byFile(func(i int) int64 { return b.files[i].from })
+		_, err = l.engine.Exec(store.KeepSamplesSQL(file, record, s.plan.Quantities()))
+	}
+	if err != nil {
+		return false, err
+	}
+	if _, err := l.engine.Exec("drop view typed", "drop view samples", "drop view moments", "drop view staged"); err != nil || overlap {
+		return false, err
+	}
+	for _, s := range b.files {
+		s.row.Stored = s.row.Read
+		if err := l.enter(s); err != nil {
+			return false, err
+		}
+	}
+	_, err = l.engine.Exec("drop table " + b.table)
+	return true, err
+}
+
+// batchTouched says whether a stored row, or one of another file of the batch, could equal one of a file's.
+func (l *loading) batchTouched(b *batch) (bool, error) {
+	s := b.files[0]
+	if err := l.cover(s.Table); err != nil {
+		return false, err
+	}
+	file := b.byFile(func(i int) int64 { return int64(i) })
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows(), file)); err != nil {
+		return false, err
+	}
+	var stored, among int64
+	if err := errors.Join(l.engine.Ask(store.TouchedSQL(s.Table), &stored), l.engine.Ask(store.AmongSQL, &among)); err != nil || stored+among > 0 {
+		return true, err
+	}
+	_, err := l.engine.Exec(store.CoveredSQL(s.Table))
+	return false, err
+}

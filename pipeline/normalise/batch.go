@@ -152,5 +152,5 @@ func (p Plan) BatchFilledSQL(table, file string) string {
 	for i, c := range p.wide {
 		terms[i] = fmt.Sprintf("count(d_%s)", c.Name)
 	}
-	return fmt.Sprintf("select %s from (select rowid as r, * from %s) group by %s order by %s", strings.Join(terms, " + "), table, file, file)
+	return fmt.Sprintf("select %s from (select *, %s as file from (select rowid as r, * from %s)) group by file order by file", strings.Join(terms, " + "), file, table)
 }

@@ -15,7 +15,6 @@ import (
 type writing struct {
 	pattern   string
 	half      bool                  // the text has a half of the day
-	full      int                   // bytes of a text whose numbers are all in full width, of which the engine takes no other than match; 0: not told
 	local     func(t string) string // nil where the text gives the moment in UTC
 	universal func(t string) string // nil where it does not
 	loose     func(t string) string // a moment for all texts that match and some that do not; nil where there is none so quick
@@ -94,11 +93,7 @@ func (w writing) guarded(t string, value func(string) string) string {
 	if w.half {
 		t = halvesSQL(t)
 	}
-	matched := fmt.Sprintf("regexp_full_match(%s, %s)", t, store.Literal(w.pattern))
-	if w.full > 0 {
-		matched = fmt.Sprintf("strlen(%s) = %d or %s", t, w.full, matched)
-	}
-	return fmt.Sprintf("case when %s then %s end", matched, value(t))
+	return fmt.Sprintf("case when regexp_full_match(%s, %s) then %s end", t, store.Literal(w.pattern), value(t))
 }
 
 // agreedSQL is the one value that expressions give, NULL where two differ: a date that is written in two ways at once, 03/04,
@@ -141,13 +136,9 @@ func sinceEpochSQL(t string, microseconds float64) string {
 	return fmt.Sprintf("make_timestamp(round(replace(%s, ',', '.')::double * %.0f)::bigint)", t, microseconds)
 }
 
-// strptime is a format of tokens, as a pattern for the whole text and as what the engine is told. Of numbers the engine takes
-// digits alone, and no more than their width: where a format has nothing but fullWidths and marks between, a text as long as all
-// of them has each number in full, and is told by its length sooner than by the pattern.
+// strptime is a format of tokens, as a pattern for the whole text and as what the engine is told.
 type strptime struct {
 	pattern, format string
-	full            int  // bytes of such a text
-	loose           bool // the format has something else
 	offset, half    bool
 	checks          []func(moment, t string) string
 }
@@ -179,13 +170,9 @@ func newStrptime(format string) strptime {
 }
 
 func (s *strptime) literal(text string) {
-	s.full += len(text)
-	s.loose = s.loose || strings.ContainsAny(text, "0123456789")
 	s.pattern += regexp.QuoteMeta(text)
 	s.format += strings.ReplaceAll(text, "%", "%%")
 }
-
-var fullWidths = map[byte]int{'Y': 4, 'm': 2, 'd': 2, 'H': 2, 'M': 2, 'S': 2}
 
 // tokenForms are the texts of each token, without and with a leading zero.
 var tokenForms = map[byte][2]string{
@@ -199,8 +186,6 @@ var tokenForms = map[byte][2]string{
 }
 
 func (s *strptime) take(letter byte, tight bool) {
-	s.full += fullWidths[letter]
-	s.loose = s.loose || fullWidths[letter] == 0
 	forms := tokenForms[letter]
 	form := forms[0]
 	if tight {
@@ -254,9 +239,6 @@ func lowered(letter byte, t string) string {
 
 func (s strptime) writing() writing {
 	w := writing{pattern: s.pattern, half: s.half, local: s.momentSQL}
-	if !s.loose {
-		w.full = s.full
-	}
 	if !s.half && !s.offset {
 		w.loose = func(t string) string { return fmt.Sprintf("try_strptime(%s, %s)", t, store.Literal(s.format)) }
 	}

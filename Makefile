@@ -13,8 +13,8 @@ BUNDLE := $(RUNTIME)/dist/charts.js
 SOURCES := cmd pipeline queries reports
 TAGS := crosscheck,recompute,kill,public,readers,bench
 
-# Tested with the race detector: packages that are pure Go, and charts, which alone keeps something that several goroutines
-# may reach. The others run statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
+# Tested with the race detector: packages that are pure Go, charts, and intake's work on files side by side. All else runs
+# statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
 RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
 RACED_NAMES := /(records|units|stats|charts)$$
 
@@ -37,6 +37,7 @@ demo: build ## invents records, loads them and writes the reports into demo/
 test: charts style ## every check and test that needs no other language
 	go test -buildvcs=false -timeout 20m $$(go list ./... | grep -vE '$(RACED_NAMES)')
 	go test -buildvcs=false -timeout 20m -race $(RACED)
+	go test -buildvcs=false -timeout 20m -race -run InspectEach ./pipeline/intake
 
 style: ## gofmt, go vet, staticcheck
 	@unformatted=$$(gofmt -l $(SOURCES)); \

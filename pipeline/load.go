@@ -147,18 +147,16 @@ func (l *loading) inspectAll(candidates []intake.Candidate, scratch string, out 
 		l.total += 3 * c.Bytes
 	}
 	var all []*staged
-	for i, c := range candidates {
-		l.report("looking at "+c.Name, 0)
-		source, err := intake.Inspect(c, scratch, i)
-		if errors.Is(err, intake.ErrForeign) && !c.Asked {
-			out.Remarks = append(out.Remarks, "not read: "+err.Error())
+	for c, found := range intake.InspectEach(candidates, scratch) {
+		if errors.Is(found.Err, intake.ErrForeign) && !c.Asked {
+			out.Remarks = append(out.Remarks, "not read: "+found.Err.Error())
 			l.report("passing over "+c.Name, 3*c.Bytes)
 			continue
 		}
-		if err != nil {
-			return nil, err
+		if found.Err != nil {
+			return nil, found.Err
 		}
-		all = append(all, &staged{Source: source, table: fmt.Sprintf("staged_%d", i), rejects: fmt.Sprintf("rejects_%d", i)})
+		all = append(all, &staged{Source: found.Source, table: fmt.Sprintf("staged_%d", len(all)), rejects: fmt.Sprintf("rejects_%d", len(all))})
 		l.report("looking at "+c.Name, c.Bytes)
 	}
 	out.Remarks = append(out.Remarks, unreadByLayout(all)...)

@@ -1,0 +1,42 @@
+package intake
+
+import (
+	"iter"
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// Inspected is a candidate's inspection.
+type Inspected struct {
+	Source Source
+	Err    error
+}
+
+// InspectEach inspects candidates as Inspect does, as many at once as there are processors, and gives them in their order. When the
+// caller asks for no more, those under way are waited for.
+func InspectEach(candidates []Candidate, folder string) iter.Seq2[Candidate, Inspected] {
+	return func(yield func(Candidate, Inspected) bool) {
+		found := make([]chan Inspected, len(candidates))
+		for i := range found {
+			found[i] = make(chan Inspected, 1)
+		}
+		var taken atomic.Int64
+		var workers sync.WaitGroup
+		defer workers.Wait()
+		defer taken.Store(int64(len(candidates)))
+		for range min(runtime.GOMAXPROCS(0), len(candidates)) {
+			workers.Go(func() {
+				for i := int(taken.Add(1)) - 1; i < len(candidates); i = int(taken.Add(1)) - 1 {
+					s, err := Inspect(candidates[i], folder, i)
+					found[i] <- Inspected{s, err}
+				}
+			})
+		}
+		for i, c := range candidates {
+			if !yield(c, <-found[i]) {
+				return
+			}
+		}
+	}
+}

@@ -11,21 +11,13 @@ import (
 	"tripwake/pipeline"
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // newStore opens a store that is closed with the test.
 func newStore(t *testing.T) *store.Store {
 	t.Helper()
-	st, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "a.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return st
+	return storetest.Open(t, store.Options{})
 }
 
 // folder makes a folder of files, given as name and text in turn.
@@ -124,34 +116,7 @@ func wantCounts(t *testing.T, entries []store.Entry, want string) {
 // rows answers a question as text: cells parted by a bar, rows by a line feed.
 func rows(t *testing.T, st *store.Store, question string) string {
 	t.Helper()
-	found, err := st.DB().Query(question)
-	if err != nil {
-		t.Fatalf("%s: %v", question, err)
-	}
-	defer found.Close()
-	columns, err := found.Columns()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var lines []string
-	for found.Next() {
-		cells, into := make([]any, len(columns)), make([]any, len(columns))
-		for i := range cells {
-			into[i] = &cells[i]
-		}
-		if err := found.Scan(into...); err != nil {
-			t.Fatal(err)
-		}
-		line := make([]string, len(cells))
-		for i, c := range cells {
-			if at, ok := c.(time.Time); ok {
-				c = at.Format("2006-01-02 15:04:05.999999")
-			}
-			line[i] = fmt.Sprint(c)
-		}
-		lines = append(lines, strings.Join(line, "|"))
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(storetest.Rows(t, st, question), "\n")
 }
 
 func one(t *testing.T, st *store.Store, question string) string { return rows(t, st, question) }

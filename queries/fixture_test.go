@@ -3,13 +3,13 @@ package queries
 import (
 	"fmt"
 	"maps"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // fixture is a store whose facts are worked out by hand in each test.
@@ -22,15 +22,7 @@ type fixture struct {
 
 func newFixture(t *testing.T) *fixture {
 	t.Helper()
-	s, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "t.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	s := storetest.Open(t, store.Options{})
 	return &fixture{t: t, store: s, set: Defaults()}
 }
 

@@ -8,21 +8,14 @@ import (
 
 	"tripwake/pipeline"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 	"tripwake/queries"
 )
 
 // handReader loads the transport of testdata/gas_by_hand as a user would.
 func handReader(t *testing.T) *queries.Reader {
 	t.Helper()
-	st, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "t.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	st := storetest.Open(t, store.Options{})
 	in := filepath.Join("..", "testdata", "gas_by_hand", "in")
 	if _, err := pipeline.Load(t.Context(), st, []string{in}, pipeline.Options{Zone: time.UTC, Now: time.Unix(0, 0), Program: "test"}); err != nil {
 		t.Fatal(err)

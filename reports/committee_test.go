@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"html"
 	"io"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -18,6 +17,7 @@ import (
 	"time"
 
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 	"tripwake/queries"
 	"tripwake/queries/measures"
 )
@@ -397,11 +397,7 @@ func TestThinMonths(t *testing.T) {
 
 func reader(t *testing.T, statements ...string) *queries.Reader {
 	t.Helper()
-	s, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "t.store"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.Close() })
+	s := storetest.Open(t, store.Options{})
 	for _, text := range statements {
 		if _, err := s.DB().ExecContext(t.Context(), text); err != nil {
 			t.Fatal(err)

@@ -14,6 +14,7 @@ import (
 	"tripwake/pipeline"
 	"tripwake/pipeline/invent"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 	"tripwake/queries"
 	"tripwake/queries/measures"
 	"tripwake/reports/charts"
@@ -83,16 +84,9 @@ func inventedReader(t *testing.T) *queries.Reader {
 	if _, err := invent.Write(t.Context(), filepath.Join(dir, "in"), invent.Options{Every: 20 * time.Minute, Seed: 7}); err != nil {
 		t.Fatal(err)
 	}
-	st, err := store.Open(t.Context(), filepath.Join(dir, "t.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	st := storetest.Open(t, store.Options{})
 	set := queries.Defaults()
+	var err error
 	if set.TimeZone, err = time.LoadLocation("America/Chicago"); err != nil {
 		t.Fatal(err)
 	}

@@ -50,6 +50,7 @@ var imports = map[string]struct {
 	"pipeline/draft":           {[]string{"pipeline/intake", "pipeline/layout", "pipeline/records", "pipeline/units"}, "samples of files held against columns and units, written as a layout; it stores nothing"},
 	"pipeline/link":            {nil, "SQL for whose a device row is; it knows the store's tables by name only"},
 	"pipeline/store":           {[]string{"pipeline/records"}, "the schema is made from the record contract"},
+	"pipeline/store/storetest": {[]string{"pipeline/store"}, "tests of several packages open stores"},
 	"pipeline/records":         {nil, "LEAF: the record contract, known to all and knowing nobody"},
 	"pipeline/layout":          {[]string{"pipeline/records", "pipeline/units"}, "a layout is held against the record contract and the units when it is read"},
 	"pipeline/units":           {nil, "LEAF: units and their factors, which stand nowhere else"},

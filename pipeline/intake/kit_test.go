@@ -9,21 +9,13 @@ import (
 	"tripwake/pipeline/intake"
 	"tripwake/pipeline/layout"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // openStore gives the engine through an empty store.
 func openStore(t *testing.T) *store.Store {
 	t.Helper()
-	st, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "a.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return st
+	return storetest.Open(t, store.Options{})
 }
 
 // write puts a file into a folder and gives its path.

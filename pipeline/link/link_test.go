@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math/rand/v2"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -12,6 +11,7 @@ import (
 
 	"tripwake/pipeline/link"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // trip is a transport as linking sees it; nil stamps were not recorded.
@@ -79,16 +79,7 @@ func owner(trips []trip, device string, at time.Time) string {
 
 func openStore(t *testing.T) *store.Store {
 	t.Helper()
-	st, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "a.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return st
+	return storetest.Open(t, store.Options{})
 }
 
 func run(t *testing.T, st *store.Store, statements ...string) {

@@ -2,28 +2,19 @@ package normalise
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"tripwake/pipeline/layout"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // engine is an empty store, for statements about texts.
 func engine(t testing.TB) *store.Store {
 	t.Helper()
-	st, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "a.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return st
+	return storetest.Open(t, store.Options{})
 }
 
 // valuesOf works an expression over a text t out for each text: as text, empty where it is NULL.

@@ -10,6 +10,7 @@ import (
 
 	"tripwake/pipeline"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // loaded loads one file and gives the store. The whole pipeline runs, so that what is checked is what is kept.
@@ -20,15 +21,7 @@ func loaded(t *testing.T, name, text string, zone *time.Location) *store.Store {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { os.RemoveAll(dir) })
-	st, err := store.Open(t.Context(), filepath.Join(dir, "a.duckdb"), store.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := st.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	st := storetest.Open(t, store.Options{})
 	path := filepath.Join(dir, name)
 	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
@@ -39,37 +32,12 @@ func loaded(t *testing.T, name, text string, zone *time.Location) *store.Store {
 	return st
 }
 
-// table answers a question with one text a row, cells parted by a bar.
-func table(t *testing.T, st *store.Store, question string) (lines []string) {
+// table answers a question with one text a row, cells parted by a bar; an empty cell is empty text.
+func table(t *testing.T, st *store.Store, question string) []string {
 	t.Helper()
-	rows, err := st.DB().Query(question)
-	if err != nil {
-		t.Fatalf("%s: %v", question, err)
-	}
-	defer rows.Close()
-	columns, err := rows.Columns()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for rows.Next() {
-		cells, into := make([]any, len(columns)), make([]any, len(columns))
-		for i := range cells {
-			into[i] = &cells[i]
-		}
-		if err := rows.Scan(into...); err != nil {
-			t.Fatal(err)
-		}
-		texts := make([]string, len(cells))
-		for i, c := range cells {
-			switch v := c.(type) {
-			case time.Time:
-				texts[i] = v.Format("2006-01-02 15:04:05.999999")
-			case nil:
-			default:
-				texts[i] = fmt.Sprint(v)
-			}
-		}
-		lines = append(lines, strings.Join(texts, "|"))
+	lines := storetest.Rows(t, st, question)
+	for i := range lines {
+		lines[i] = strings.ReplaceAll(lines[i], "<nil>", "")
 	}
 	return lines
 }

@@ -10,6 +10,7 @@ import (
 
 	"tripwake/pipeline/records"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 	"tripwake/queries"
 )
 
@@ -24,11 +25,7 @@ type planted struct {
 // own text, in a row of the first transport.
 func plant(t *testing.T, transports int) planted {
 	t.Helper()
-	st, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "s.duckdb"), store.Options{Threads: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { st.Close() })
+	st := storetest.Open(t, store.Options{Threads: 1})
 	p := planted{t: t, store: st}
 	p.exec(fmt.Sprintf(`insert into kept.transports (transport_id, patient_key, team, referring_site, receiving_site, ventilator_id, vehicle, sex, diagnosis,
 		weight, age_at_call, gestation, accepted_at, departed_base_at, at_patient_at, departed_referring_at, handed_over_at, available_at, died_within_7_days,

@@ -12,6 +12,6 @@ var alarmRates = question{
 		"alarms_per_hour":               clustered,
 		"high_priority_alarms_per_hour": clustered,
 		"repeat_alarms":                 counts,
-		"alarming_time":                 counts,
+		"alarming_time":                 hours,
 	},
 }

@@ -20,7 +20,7 @@ func TestDocumentedNames(t *testing.T) {
 		t.Error("a view is listed twice")
 	}
 	for _, name := range names {
-		if _, ok := views.Text(name); ok || slices.Contains([]string{"facts", "windows", "answer", "zone_changes"}, name) {
+		if _, ok := views.Text(name); ok || slices.Contains([]string{"facts", "fact_shapes", "windows", "answer", "zone_changes"}, name) {
 			t.Errorf("%s: a block has the name too", name)
 		}
 	}

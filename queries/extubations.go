@@ -10,6 +10,6 @@ var extubations = question{
 	name: "extubations", text: extubationsSQL,
 	measures: map[string]shape{
 		"unplanned_extubation":       counts,
-		"unplanned_extubation_hours": counts,
+		"unplanned_extubation_hours": hours,
 	},
 }

@@ -1,14 +1,48 @@
 package queries
 
-// shape says what the facts of a measure become in a Sum.
+import (
+	"fmt"
+	"slices"
+)
+
+// shape says what the facts of a measure become in a Sum. X and T of the shapes that are not added in order are whole numbers.
 type shape int
 
 const (
-	counts    shape = iota // X and T alone
-	values                 // Xs sorted, one for each transport
-	clustered              // Xs and Ts, ordered by transport
-	byDevice               // as counts; the members are devices, not transports
+	counts      shape = iota // X and T alone, whole numbers, one fact for each transport
+	severalEach              // as counts, with several facts for a transport
+	hours                    // X and T alone, with fractions
+	values                   // Xs sorted, one for each transport
+	clustered                // Xs and Ts, ordered by transport
+	byDevice                 // as hours; the members are devices, not transports
 )
+
+// inOrder says whether the parts of a sum are needed, in order of their transports.
+func (as shape) inOrder() bool { return as != counts && as != severalEach }
+
+// members says what is counted once however many facts it has, where that is not the transports with one fact each.
+func (as shape) members() string {
+	switch as {
+	case severalEach:
+		return "'transports'"
+	case byDevice:
+		return "'devices'"
+	default:
+		return "null"
+	}
+}
+
+// shapeTable makes the shapes known to SQL.
+func shapeTable() string {
+	var rows []string
+	for _, q := range questions() {
+		for measure, as := range q.measures {
+			rows = append(rows, fmt.Sprintf("(%s, %t, %s)", literal(measure), as.inOrder(), as.members()))
+		}
+	}
+	slices.Sort(rows)
+	return valuesTable("fact_shapes", "measure varchar, in_order boolean, members varchar", rows)
+}
 
 // question is one SQL text that gives facts about measures.
 //

@@ -9,6 +9,6 @@ var recordLinksSQL string
 var recordLinks = question{
 	name: "record_links", text: recordLinksSQL,
 	measures: map[string]shape{
-		"record_linked": counts,
+		"record_linked": severalEach,
 	},
 }

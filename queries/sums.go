@@ -13,8 +13,6 @@ import (
 var (
 	//go:embed sums.sql
 	sumsSQL string
-	//go:embed left_out.sql
-	leftOutSQL string
 	//go:embed groups.sql
 	groupsSQL string
 )
@@ -40,13 +38,19 @@ func (r *Reader) Sums(ctx context.Context, ask Request) ([]Sum, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all []Sum
 	for _, measure := range ask.Measures {
-		sums, err := r.sumsOf(ctx, measure, ask, months)
-		if err != nil {
+		q, _ := questionOf(measure)
+		if err := r.establish(ctx, q, months); err != nil {
 			return nil, fmt.Errorf("measure %s: %w", measure, err)
 		}
-		all = append(all, complete(sums, measure, ask, months, groups)...)
+	}
+	sums, err := r.added(ctx, ask)
+	if err != nil {
+		return nil, err
+	}
+	var all []Sum
+	for _, measure := range ask.Measures {
+		all = append(all, complete(sums[measure], measure, ask, months, groups)...)
 	}
 	return all, nil
 }
@@ -71,79 +75,83 @@ func (r *Reader) groups(ctx context.Context, ask Request) ([]string, error) {
 	return collect(ctx, r, groupsSQL, scanText, sql.Named("by", ask.By), sql.Named("first", first), sql.Named("last", last))
 }
 
-func (r *Reader) sumsOf(ctx context.Context, measure string, ask Request, months []string) (map[cell]*Sum, error) {
-	q, _ := questionOf(measure)
-	if err := r.establish(ctx, q, months); err != nil {
-		return nil, err
-	}
-	as := q.measures[measure]
-	rows, err := collect(ctx, r, sumsSQL, as.scan, append(ask.named(measure), sql.Named("sorted", as == values))...)
+// added puts one question for all measures of a request: a pass over the facts costs far more than the adding.
+func (r *Reader) added(ctx context.Context, ask Request) (map[string]map[cell]*Sum, error) {
+	rows, err := collect(ctx, r, sumsSQL, scanSum,
+		sql.Named("measures", strings.Join(ask.Measures, ",")), sql.Named("by_month", ask.ByMonth), sql.Named("by", ask.By),
+		sql.Named("first", firstDay(ask.From)), sql.Named("last", firstDay(ask.To)))
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("measures %s: %w", strings.Join(ask.Measures, ", "), err)
 	}
-	sums := map[cell]*Sum{}
-	for _, s := range rows {
-		sums[cell{s.Month, s.Group}] = &s
+	sums := map[string]map[cell]*Sum{}
+	for _, row := range rows {
+		if sums[row.Measure] == nil {
+			sums[row.Measure] = map[cell]*Sum{}
+		}
+		row.into(sums[row.Measure])
 	}
-	return sums, r.addLeftOut(ctx, measure, ask, sums)
+	return sums, nil
 }
 
-func (ask Request) named(measure string) []any {
-	return []any{
-		sql.Named("measure", measure), sql.Named("by_month", ask.ByMonth), sql.Named("by", ask.By),
-		sql.Named("first", firstDay(ask.From)), sql.Named("last", firstDay(ask.To)),
-	}
+// sumRow is one row of sums.sql: a sum of judged facts or, with a reason, how many members were left out.
+type sumRow struct {
+	Sum
+	reason    sql.NullString
+	members   int // devices, or transports with several facts
+	standsFor int
 }
 
-// scan reads one row of sums.sql.
-func (as shape) scan(rows *sql.Rows) (Sum, error) {
-	var s Sum
+func scanSum(rows *sql.Rows) (sumRow, error) {
+	var row sumRow
 	var month sql.NullString
-	var devices int
 	var xs, ts any
-	if err := rows.Scan(&month, &s.Group, &s.Facts, &s.Transports, &devices, &s.X, &s.T, &xs, &ts); err != nil {
-		return s, err
+	err := rows.Scan(&row.Measure, &month, &row.Group, &row.reason, &row.Facts, &row.Transports, &row.members, &row.X, &row.T,
+		&row.standsFor, &xs, &ts)
+	row.Month = monthOr(month, AllMonths)
+	if !row.reason.Valid {
+		q, _ := questionOf(row.Measure)
+		q.measures[row.Measure].fill(&row, xs, ts)
 	}
-	s.Month = monthOr(month, AllMonths)
-	switch as {
-	case values:
-		s.Xs = floats(xs)
-	case clustered:
-		s.Xs, s.Ts = floats(xs), floats(ts)
-	case byDevice:
-		s.Transports = devices
-	}
-	return s, nil
+	return row, err
 }
 
-func (r *Reader) addLeftOut(ctx context.Context, measure string, ask Request, sums map[cell]*Sum) error {
-	type row struct {
-		cell
-		reason  string
-		members int
+// fill gives the sum what its shape holds. Fractions are added here, in the order of their transports: the engine's threads add
+// in any order, which shows in the last digit.
+func (as shape) fill(row *sumRow, xs, ts any) {
+	if as.inOrder() {
+		row.Xs, row.Ts = floats(xs), floats(ts)
+		row.X, row.T = total(row.Xs), total(row.Ts)
 	}
-	rows, err := collect(ctx, r, leftOutSQL, func(rows *sql.Rows) (row, error) {
-		var one row
-		var month sql.NullString
-		err := rows.Scan(&month, &one.group, &one.reason, &one.members)
-		one.month = monthOr(month, AllMonths)
-		return one, err
-	}, ask.named(measure)...)
-	if err != nil {
-		return err
+	switch as {
+	case hours:
+		row.Xs, row.Ts = nil, nil
+	case values:
+		slices.Sort(row.Xs)
+		row.Ts = nil
+	case byDevice:
+		row.Xs, row.Ts, row.Transports = nil, nil, row.members
+	case severalEach:
+		row.Transports = row.members
 	}
-	for _, one := range rows {
-		s, ok := sums[one.cell]
-		if !ok {
-			s = &Sum{Month: one.month, Group: one.group}
-			sums[one.cell] = s
-		}
-		if s.LeftOut == nil {
-			s.LeftOut = map[string]int{}
-		}
-		s.LeftOut[one.reason] = one.members
+}
+
+func (row sumRow) into(sums map[cell]*Sum) {
+	at := cell{row.Month, row.Group}
+	s, ok := sums[at]
+	if !ok {
+		s = &Sum{Month: row.Month, Group: row.Group}
+		sums[at] = s
 	}
-	return nil
+	if !row.reason.Valid {
+		leftOut := s.LeftOut
+		*s = row.Sum
+		s.LeftOut = leftOut
+		return
+	}
+	if s.LeftOut == nil {
+		s.LeftOut = map[string]int{}
+	}
+	s.LeftOut[row.reason.String] = row.standsFor
 }
 
 // complete adds the months and groups without facts and puts the sums in order. A device that no transport carried has a
@@ -152,18 +160,21 @@ func complete(sums map[cell]*Sum, measure string, ask Request, months, groups []
 	if !ask.ByMonth {
 		months = []string{AllMonths}
 	}
-	groups = slices.Clone(groups)
-	for at := range sums {
-		groups = append(groups, at.group)
+	known := map[string]bool{}
+	for _, group := range groups {
+		known[group] = true
 	}
+	for at := range sums {
+		known[at.group] = true
+	}
+	all := make([]Sum, 0, len(months)*len(known))
 	for _, month := range months {
-		for _, group := range groups {
-			if at := (cell{month, group}); sums[at] == nil {
-				sums[at] = &Sum{Month: month, Group: group}
+		for group := range known {
+			if sums[cell{month, group}] == nil {
+				all = append(all, Sum{Measure: measure, Month: month, Group: group})
 			}
 		}
 	}
-	all := make([]Sum, 0, len(sums))
 	for _, s := range sums {
 		s.Measure = measure
 		all = append(all, *s)
@@ -236,4 +247,12 @@ func floats(list any) []float64 {
 		numbers[i], _ = e.(float64)
 	}
 	return numbers
+}
+
+func total(numbers []float64) float64 {
+	sum := 0.0
+	for _, n := range numbers {
+		sum += n
+	}
+	return sum
 }

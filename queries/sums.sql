@@ -1,34 +1,29 @@
--- answers: what do the facts of one measure add up to?
--- grain: one row per month and group that has facts
--- parameters: $measure; $by_month; $by (a grouping or empty); $first, $last (months, null: open); $sorted (list by value, else by transport)
+-- answers: what do the facts of measures add up to, and how many members could not be judged, and why?
+-- grain: one row per measure, month, group and reason; the reason is null where facts were judged
+-- parameters: $measures (comma-separated ids); $by_month; $by (a grouping or empty); $first, $last (months, null: open)
 with placed as (
   select
-    coalesce(f.transport_id, '') as transport_id, f.device, f.x, f.t,
+    f.measure, f.left_out, f.transport_id, f.device, f.x, f.t, s.in_order,
+    case s.members when 'transports' then f.transport_id when 'devices' then f.device end as member,
     case when $by_month then coalesce(f.month, g.month) end as month,
     fact_group($by, f.device, g.grouped) as grouped
   from facts as f
+  join fact_shapes as s using (measure)
   left join trip_groups as g on g.transport_id = f.transport_id and g.by_what = $by
-  where f.measure = $measure
-    and f.left_out is null
+  where f.measure in (select unnest(string_split($measures, ',')))
     and (not $by_month or coalesce(f.month, g.month) is not null)
     and ($first::date is null or coalesce(f.month, g.month) >= $first::date)
     and ($last::date is null or coalesce(f.month, g.month) <= $last::date)
-), members as (
-  select month, grouped, transport_id, count(*) as facts, sum(x) as x, sum(t) as t
+), added as (
+  select
+    measure, month, grouped, left_out, count(*) as facts, count(transport_id) as transports,
+    count(distinct member) as members, coalesce(sum(x), 0) as x, coalesce(sum(t), 0) as t,
+    sum(coalesce(t, 1)) as stands_for,
+    list_sort(list({'transport_id': transport_id, 'device': device, 'x': x, 't': t}) filter (where in_order and left_out is null)) as parts
   from placed
-  group by all
-), devices as (
-  select month, grouped, count(distinct device) as devices
-  from placed
-  group by all
+  group by measure, month, grouped, left_out
 )
 select
-  strftime(m.month, '%Y-%m') as month, m.grouped, sum(m.facts)::bigint as facts,
-  count(*) filter (where m.transport_id <> '') as transports, any_value(d.devices) as devices,
-  sum(m.x order by m.transport_id) as x, coalesce(sum(m.t order by m.transport_id), 0) as t,
-  list(m.x order by if($sorted, m.x, null), m.transport_id) as xs,
-  list(m.t order by m.transport_id) as ts
-from members as m
-join devices as d on d.month is not distinct from m.month and d.grouped = m.grouped
-group by m.month, m.grouped
-order by m.month, m.grouped
+  measure, strftime(month, '%Y-%m') as month, grouped, left_out, facts, transports, members, x, t,
+  stands_for::bigint as stands_for, list_transform(parts, lambda p: p.x) as xs, list_transform(parts, lambda p: p.t) as ts
+from added

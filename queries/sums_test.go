@@ -153,3 +153,40 @@ func TestSumsRefuse(t *testing.T) {
 		}
 	}
 }
+
+// Fractions added in another order differ in the last digits, and the engine's threads meet the rows in any order: sums are those
+// of a plain loop over the transports in order, run after run. The facts lie in reverse, in more than one part of the table that a
+// thread takes at once (122,880 rows, DuckDB's row group).
+func TestSumsDoNotDependOnThreads(t *testing.T) {
+	const transports = 200_000
+	var x, hours float64
+	for i := range transports {
+		x += float64(i%977) / 7
+		hours += float64(i%31+1) / 3
+	}
+	f := newFixture(t)
+	f.exec("set threads = 4")
+	ask := Request{Measures: []string{"care_time", "unplanned_extubation_hours", "oxygen_ratio", "device_failures"}}
+	for range 3 {
+		r := f.reader()
+		if _, err := r.Sums(t.Context(), ask); err != nil {
+			t.Fatal(err)
+		}
+		f.exec(`insert into facts
+			select measure, if(measure = 'device_failures', null, i), 'D' || i, null, (n % 977)::double / 7, (n % 31 + 1)::double / 3, null
+			from (select n, lpad(n::varchar, 6, '0') as i from range(199999, -1, -1) as numbers(n)), (select unnest(string_split('` + strings.Join(ask.Measures, ",") + `', ',')) as measure)`)
+		sums, err := r.added(t.Context(), ask)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, measure := range ask.Measures {
+			s := sums[measure][cell{AllMonths, ""}]
+			if s == nil {
+				t.Fatalf("%s: no sum", measure)
+			}
+			if s.Facts != transports || s.Transports != transports || s.X != x || s.T != hours {
+				t.Errorf("%s: got x %v, t %v of %d, want x %v, t %v of %d", measure, s.X, s.T, s.Transports, x, hours, transports)
+			}
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 )
@@ -53,6 +54,35 @@ func holdToCase(t *testing.T, folder string) {
 		}
 	}
 	holdMeasures(t, measured(t, p), readTable(t, filepath.Join(folder, "want", "measures.csv")))
+	holdShapes(t, p)
+}
+
+// addedInOrder are the measures whose facts are fractions (package queries, shape). Those of the others must be whole numbers, one
+// for each transport: they are added in any order and counted without looking for doubles.
+var addedInOrder = []string{"air_ratio", "alarming_time", "alarms_per_hour", "battery_time", "care_time", "high_priority_alarms_per_hour",
+	"mobilization_time", "oxygen_per_hour", "oxygen_ratio", "patient_leg_time", "response_time", "stabilization_time", "trip_time",
+	"unplanned_extubation_hours"}
+
+func holdShapes(t *testing.T, p *place) {
+	t.Helper()
+	type shape struct {
+		Measure            string
+		Fractions, Doubles int
+	}
+	const text = "select measure, count_if(x <> trunc(x) or t <> trunc(t)) as fractions, count(*) - count(distinct transport_id) as doubles " +
+		"from measure_facts where left_out is null group by measure order by measure"
+	seen := objects[shape](t, p.good("query", text, "--format", "json"))
+	if len(seen) < len(addedInOrder) {
+		t.Errorf("facts of %d measures, want more", len(seen))
+	}
+	for _, s := range seen {
+		if s.Fractions > 0 && !slices.Contains(addedInOrder, s.Measure) {
+			t.Errorf("%s: %d facts that are no whole numbers", s.Measure, s.Fractions)
+		}
+		if s.Doubles > 0 && s.Measure != "record_linked" {
+			t.Errorf("%s: %d facts beyond the first of a transport", s.Measure, s.Doubles)
+		}
+	}
 }
 
 func holdLedger(t *testing.T, name string, got ledgerLine, want map[string]string) {

@@ -163,10 +163,10 @@ func timeWords(d measures.Definition, r measures.Row) string {
 
 func leftOutWords(item measures.Item) []string {
 	var lines []string
-	if text := measures.LeftOutText(item.Now.LeftOut); text != "" {
+	if text := measures.LeftOutWords(item.Now.LeftOut); text != "" {
 		lines = append(lines, "Left out this month: "+text+".")
 	}
-	if text := measures.LeftOutText(item.Before.LeftOut); text != "" {
+	if text := measures.LeftOutWords(item.Before.LeftOut); text != "" {
 		lines = append(lines, "Left out before: "+text+".")
 	}
 	return lines

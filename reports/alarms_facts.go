@@ -12,6 +12,7 @@ import (
 type AlarmSource interface {
 	measures.ReplaySource
 	measures.TrailSource
+	AlarmGroups(ctx context.Context, by, from, to string) ([]queries.AlarmGroup, error)
 	AlarmAnswers(ctx context.Context, from, to string) ([]queries.AlarmAnswer, error)
 	AlarmCrowds(ctx context.Context, from, to string) ([]queries.AlarmCrowd, error)
 	AlarmDefaults(ctx context.Context, from, to string) ([]queries.AlarmDefault, error)

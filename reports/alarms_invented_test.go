@@ -111,4 +111,28 @@ func TestFromTheAlarmSignalToThePagesByClicksAlone(t *testing.T) {
 			t.Errorf("the page %s does not show the alarm: %.300s", id, one)
 		}
 	}
+	monthAfter(t, in)
+}
+
+// A month later the same signal is an earlier one: its line leads on as the sentence did.
+func monthAfter(t *testing.T, in Input) {
+	t.Helper()
+	in.Month, in.Parts = "2026-07", []string{"alarms"}
+	var page bytes.Buffer
+	if err := Committee(t.Context(), &page, in); err != nil {
+		t.Fatal(err)
+	}
+	w := walker{t, page.String()}
+	at := strings.Index(w.doc, "Earlier signal, June 2026:")
+	if at < 0 {
+		t.Fatal("the signal of June is not told in July")
+	}
+	line := w.doc[at : at+strings.Index(w.doc[at:], "</p>")]
+	condition := w.targets(line, "alarm-spo2-low")
+	if len(condition) < 2 || condition[1] != "alarm-spo2-low-default-2026-06" || !strings.Contains(line, "Most of it in June 2026 on") {
+		t.Errorf("the earlier signal leads to %v: want the condition, its default and the transports of June", condition)
+	}
+	for _, id := range condition {
+		w.at(id)
+	}
 }

@@ -14,6 +14,19 @@ func (f fake) AlarmGroups(_ context.Context, by, _, _ string) ([]queries.AlarmGr
 	return []queries.AlarmGroup{{Name: by + f.hostile, Onsets: 9, High: 2, Transports: 2, Hours: 4, Xs: []float64{4, 5, 0}, Ts: []float64{2, 2, 0}}}, nil
 }
 
+// AlarmMonths doubles the alarm spo2_low in the last two months.
+func (f fake) AlarmMonths(context.Context, string, string) ([]queries.AlarmMonth, error) {
+	var all []queries.AlarmMonth
+	for i := range f.months {
+		n := 10
+		if i >= f.months-2 {
+			n = 20
+		}
+		all = append(all, queries.AlarmMonth{Month: f.month(i), Condition: "spo2_low" + f.hostile, Onsets: n, High: n, Repeats: n, Hours: 10})
+	}
+	return all, nil
+}
+
 func (f fake) AlarmAnswers(context.Context, string, string) ([]queries.AlarmAnswer, error) {
 	seconds, limit := 12.0, 4.5
 	return []queries.AlarmAnswer{

@@ -19,6 +19,7 @@ type staged struct {
 	plan           normalise.Plan
 	gaps           []shift
 	filtered       int64 // records that the layout leaves out
+	nextDays       int64 // rows with a time that was taken for the next day
 
 	fileID    int64
 	recordNo  string // SQL: the record number of staged row r
@@ -114,8 +115,13 @@ func (l *loading) typed(s *staged) error {
 		return nil
 	}
 	s.relation = "table"
-	_, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table", owners(s.Table)))
-	return err
+	if _, err = l.engine.Exec("drop view typed", s.plan.TypedSQL("table", owners(s.Table))); err != nil {
+		return err
+	}
+	if text := s.plan.NextDaysSQL(); text != "" {
+		return l.engine.Ask(text, &s.nextDays)
+	}
+	return nil
 }
 
 // rowUnits is the statement that makes the conversions by row, empty where those of the file before serve.
@@ -271,6 +277,10 @@ func (s *staged) remarks() []string {
 	lines = append(lines, s.dialectRemarks()...)
 	if s.look.DecimalComma {
 		lines = append(lines, fmt.Sprintf("%s: the comma was read as the decimal sign", s.Name))
+	}
+	if s.nextDays > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %d rows have a time that was taken for the next day, as %s line %d asks; they are flagged %s",
+			s.Name, s.nextDays, s.Layout.File, s.Layout.Line, normalise.NextDay))
 	}
 	if s.filtered > 0 {
 		lines = append(lines, fmt.Sprintf("%s: %d records were left out, as %s line %d asks", s.Name, s.filtered, s.Layout.File, s.Layout.Where.Line))

@@ -69,6 +69,7 @@ func TestOwnKeys(t *testing.T) {
     time_format: [excel, "%d.%m.%y %T"]
     columns:
       started_at: {from: [D, T], format: epoch_ms}
+      ended_at: {from: [D, E], next_day: 90m}
       condition: {from: C, codes: {Apn: APNEA, x: ~}}
     constants: {device_id: V1}
     missing: [---, N/A]

@@ -21,6 +21,7 @@ type staged struct {
 	batch          *batch // nil where the file's text was staged by itself
 	from           int64  // its first row in the batch
 	filtered       int64  // records that the layout leaves out
+	nextDays       int64  // rows with a time that was taken for the next day
 
 	fileID    int64
 	recordNo  string // SQL: the record number of staged row r
@@ -122,7 +123,13 @@ func (l *loading) typed(s *staged) error {
 	if s.untouched = !touched && s.Table.Identifier == ""; s.untouched {
 		return nil
 	}
-	return l.settle(s)
+	if err := l.settle(s); err != nil {
+		return err
+	}
+	if text := s.plan.NextDaysSQL(); text != "" {
+		return l.engine.Ask(text, &s.nextDays)
+	}
+	return nil
 }
 
 // rowUnits is the statement that makes the conversions by row, empty where those of the file before serve.
@@ -307,6 +314,10 @@ func (s *staged) remarks() []string {
 	lines = append(lines, s.dialectRemarks()...)
 	if s.look.DecimalComma {
 		lines = append(lines, fmt.Sprintf("%s: the comma was read as the decimal sign", s.Name))
+	}
+	if s.nextDays > 0 {
+		lines = append(lines, fmt.Sprintf("%s: %d rows have a time that was taken for the next day, as %s line %d asks; they are flagged %s",
+			s.Name, s.nextDays, s.Layout.File, s.Layout.Line, normalise.NextDay))
 	}
 	if s.filtered > 0 {
 		lines = append(lines, fmt.Sprintf("%s: %d records were left out, as %s line %d asks", s.Name, s.filtered, s.Layout.File, s.Layout.Where.Line))

@@ -114,6 +114,9 @@ func boundLine(name string, b intake.Bound, unit string) string {
 	if len(b.Formats) > 0 {
 		line += ", written " + strings.Join(b.Formats, " or ")
 	}
+	if b.NextDay > 0 {
+		line += fmt.Sprintf(", on the next day where it would lie before the time before it (up to %s after)", b.NextDay)
+	}
 	switch n := len(b.Codes); {
 	case n == 1:
 		line += ", 1 code"

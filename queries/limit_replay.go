@@ -63,7 +63,7 @@ func (r *Reader) Replay(ctx context.Context, g Grid) ([]ReplayedLimit, error) {
 	if err := g.validate(); err != nil {
 		return nil, err
 	}
-	parts, err := r.replayParts(ctx, g.Quantity)
+	parts, err := r.readingParts(ctx, g.Quantity, g.From, g.To)
 	if err != nil {
 		return nil, err
 	}

@@ -32,7 +32,7 @@ func (r *Reader) ReplayHeld(ctx context.Context, g Grid, limit, other float64, d
 	if delay < 0 || math.IsNaN(limit) || math.IsNaN(other) {
 		return Held{}, fmt.Errorf("replay of %s: expected two limits and a delay from 0, got %g, %g and %s", g.Quantity, limit, other, delay)
 	}
-	parts, err := r.replayParts(ctx, g.Quantity)
+	parts, err := r.readingParts(ctx, g.Quantity, g.From, g.To)
 	var all Held
 	for _, part := range parts {
 		held, err := r.heldIn(ctx, g, part, [][2]float64{{limit, other}}, limit, []time.Duration{delay})
@@ -69,7 +69,7 @@ func (r *Reader) ReplayDelays(ctx context.Context, g Grid, delays []time.Duratio
 	for step := range g.Steps {
 		pairs = append(pairs, [2]float64{g.limit(step), g.limit(step)})
 	}
-	parts, err := r.replayParts(ctx, g.Quantity)
+	parts, err := r.readingParts(ctx, g.Quantity, g.From, g.To)
 	if err != nil {
 		return nil, err
 	}

@@ -201,7 +201,7 @@ func leftOutReasons() []string {
 		reasons = append(reasons, name+" not recorded")
 	}
 	for _, gas := range codesOf("cylinders", "gas") {
-		reasons = append(reasons, "no "+gas+" cylinder recorded", "last "+strings.ReplaceAll(gas, "_", " ")+" demand unknown")
+		reasons = append(reasons, "no "+gas+" cylinder recorded", "last "+records.Words(gas)+" demand unknown")
 	}
 	return reasons
 }

@@ -8,8 +8,15 @@ import (
 	"slices"
 )
 
-//go:embed support_measured.sql
-var supportMeasuredSQL string
+// emptyApart is the table that support_apart.sql fills.
+const emptyApart = "create or replace temp table support_apart (transport_id varchar, apart double, pairs bigint, held_us double)"
+
+var (
+	//go:embed support_apart.sql
+	supportApartSQL string
+	//go:embed support_measured.sql
+	supportMeasuredSQL string
+)
 
 // SetAgainstMeasured is how a measured quantity stood to the set one while under way: the median of measured minus set over
 // all readings (nil without one), the hours of both, and those in which they were more than PressureApart apart.
@@ -27,13 +34,12 @@ func (r *Reader) SetAgainstMeasured(ctx context.Context, quantity, from, to stri
 	if !slices.Contains([]string{"pip", "peep", "rate"}, quantity) {
 		return m, fmt.Errorf("set against measured: expected pip, peep or rate, got %q", quantity)
 	}
-	args, err := between(from, to)
-	if err != nil {
+	if err := r.fill(ctx, emptyApart, supportApartSQL, quantity, from, to); err != nil {
 		return m, err
 	}
 	rows, err := collect(ctx, r, supportMeasuredSQL, func(rows *sql.Rows) (SetAgainstMeasured, error) {
 		return m, rows.Scan(&m.Transports, &m.Hours, &m.Middle, &m.ApartHours)
-	}, append(args, sql.Named("quantity", quantity))...)
+	})
 	if err == nil && len(rows) == 1 {
 		m.Transports, m.Hours, m.Middle, m.ApartHours = rows[0].Transports, rows[0].Hours, rows[0].Middle, rows[0].ApartHours
 	}

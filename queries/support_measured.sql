@@ -1,19 +1,15 @@
 -- answers: how far were measured pressures and rates from the set ones?
--- grain: one row
--- parameters: $quantity (pip, peep or rate); $first, $last (months, null: open)
-with paired as (
-  select
-    h.transport_id, h.value - case $quantity when 'pip' then s.pip when 'peep' then s.peep else s.rate end as apart,
-    least(h.at_us + h.hold_us, epoch_us(s.to_at)) - greatest(h.at_us, epoch_us(s.from_at)) as held_us
-  from held_readings($quantity, $first::date, $last::date, null, null) as h
-  join support_settings as s
-    on s.transport_id = h.transport_id and h.at_us < epoch_us(s.to_at) and h.at_us + h.hold_us > epoch_us(s.from_at)
-  where (h.device_id = s.ventilator_id or s.ventilator_id is null or h.device_id is null)
-    and ($first::date is null or h.month >= $first::date) and ($last::date is null or h.month <= $last::date)
+-- grain: one row, from the differences that support_apart.sql took; the median is of type 7 over all pairs of a reading and a setting
+-- parameters: none
+with tally as (
+  select apart, sum(pairs)::bigint as pairs, sum(held_us) as held_us from support_apart group by apart
+), placed as (
+  select apart, sum(pairs) over (order by apart) as up_to, sum(pairs) over () as n from tally
+), middle as (
+  select (min(apart) filter (where 2 * up_to >= n) + min(apart) filter (where 2 * up_to > n)) / 2 as middle from placed
 )
 select
-  count(distinct transport_id) as transports, coalesce(sum(held_us), 0) / 3.6e9 as hours,
-  quantile_cont(apart, 0.5) as middle,
-  coalesce(sum(held_us) filter (where round(abs(apart), 9) > setting_pressure_apart()), 0) / 3.6e9 as apart_hours
-from paired
-where apart is not null and held_us > 0
+  (select count(distinct transport_id) from support_apart) as transports, coalesce(sum(held_us), 0) / 3.6e9 as hours,
+  (select middle from middle) as middle,
+  coalesce(sum(held_us) filter (where abs(apart) > setting_pressure_apart()), 0) / 3.6e9 as apart_hours
+from tally

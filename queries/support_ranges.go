@@ -6,8 +6,15 @@ import (
 	_ "embed"
 )
 
-//go:embed support_ranges.sql
-var supportRangesSQL string
+// emptyShares is the table that support_shares.sql fills.
+const emptyShares = "create or replace temp table support_shares (transport_id varchar, held_us double, below_us double, above_us double)"
+
+var (
+	//go:embed support_shares.sql
+	supportSharesSQL string
+	//go:embed support_ranges.sql
+	supportRangesSQL string
+)
 
 // RangeTime is for how many hours readings of a quantity were below Low and above High, of all hours read while support was
 // given. MiddleBelow and MiddleAbove are the medians over transports of the share of time, in %; nil without a transport.
@@ -34,15 +41,15 @@ func (r *Reader) Saturations(ctx context.Context, from, to string) (RangeTime, e
 }
 
 func (r *Reader) rangeTime(ctx context.Context, t RangeTime, invasive, oxygen bool, from, to string) (RangeTime, error) {
-	args, err := between(from, to)
+	err := r.fill(ctx, emptyShares, supportSharesSQL, t.Quantity, from, to, sql.Named("low", t.Low), sql.Named("high", t.High),
+		sql.Named("invasive", invasive), sql.Named("oxygen", oxygen))
 	if err != nil {
 		return t, err
 	}
 	rows, err := collect(ctx, r, supportRangesSQL, func(rows *sql.Rows) (RangeTime, error) {
 		one := t
 		return one, rows.Scan(&one.Transports, &one.Hours, &one.Below, &one.Above, &one.MiddleBelow, &one.MiddleAbove)
-	}, append(args, sql.Named("quantity", t.Quantity), sql.Named("low", t.Low), sql.Named("high", t.High),
-		sql.Named("invasive", invasive), sql.Named("oxygen", oxygen))...)
+	})
 	if err != nil || len(rows) == 0 {
 		return t, err
 	}

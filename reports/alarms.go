@@ -28,9 +28,9 @@ func (a *artist) alarmGroupsFigure(f facts) (figure, error) {
 		group := charts.IntervalGroup{Name: g.heading}
 		fig.Table.part(g.heading)
 		for _, r := range g.all {
-			fig.Table.add("", capital(words(r.Name)), fmt.Sprint(r.Onsets), r.HoursText(), orDash(r.RateText()), r.IntervalText(), orDash(rateOf(g.now, r.Name)))
+			fig.Table.add("", g.nameOf(r.Name), fmt.Sprint(r.Onsets), r.HoursText(), orDash(r.RateText()), r.IntervalText(), orDash(rateOf(g.now, r.Name)))
 			if len(group.Rows) < most {
-				group.Rows = append(group.Rows, charts.Interval{Label: capital(words(r.Name)), Value: orMissing(r.Rate), Low: orMissing(r.Low),
+				group.Rows = append(group.Rows, charts.Interval{Label: g.nameOf(r.Name), Value: orMissing(r.Rate), Low: orMissing(r.Low),
 					High: orMissing(r.High95), N: r.Transports, Text: r.RateText()})
 			}
 		}

@@ -12,6 +12,7 @@ import (
 type AlarmSource interface {
 	measures.ReplaySource
 	measures.TrailSource
+	AlarmGroups(ctx context.Context, by, from, to string) ([]queries.AlarmGroup, error)
 	AlarmAnswers(ctx context.Context, from, to string) ([]queries.AlarmAnswer, error)
 	AlarmCrowds(ctx context.Context, from, to string) ([]queries.AlarmCrowd, error)
 	AlarmDefaults(ctx context.Context, from, to string) ([]queries.AlarmDefault, error)
@@ -31,9 +32,17 @@ type alarmFacts struct {
 }
 
 type alarmGrouping struct {
-	heading string
-	now     []measures.AlarmRate // the month under report, by the same groups as all
-	all     []measures.AlarmRate
+	by, heading string
+	now         []measures.AlarmRate // the month under report, by the same groups as all
+	all         []measures.AlarmRate
+}
+
+// nameOf is a group's name as people read it: devices keep the names that the team gave them.
+func (g alarmGrouping) nameOf(group string) string {
+	if g.by == "device" {
+		return group
+	}
+	return capital(words(group))
 }
 
 // alarmHeadings are the groupings shown beside the conditions, in this order.
@@ -50,7 +59,7 @@ const (
 func (f *facts) readAlarms(ctx context.Context, in Input) (err error) {
 	first, month := f.review.First, in.Month
 	for _, h := range alarmHeadings {
-		g := alarmGrouping{heading: h.heading}
+		g := alarmGrouping{by: h.by, heading: h.heading}
 		if g.all, err = alarmRates(ctx, in, h.by, first, month); err != nil {
 			return err
 		}

@@ -73,6 +73,9 @@ func (w walker) targets(text, prefix string) []string {
 	return found
 }
 
+// cellWithCode finds a cell of a table, or a text of a drawing, that bears a code as records and JSON do.
+var cellWithCode = regexp.MustCompile(`<(?:t[dh]|text)\b[^>]*>(?:<a[^>]*>)?[^<]*(?:\b(?:spo2|pip|peep|fio2|etco2|cpap|nippv|simv|cmv|hfov|hfjv)\b|[a-z]_[a-z])[^<]*<`)
+
 // "Alarms doubled in June": from that sentence a reader comes by clicks alone to the condition, to the default that changed, to
 // the three transports that made it, and to their pages, which show that alarm.
 func TestFromTheAlarmSignalToThePagesByClicksAlone(t *testing.T) {
@@ -81,6 +84,9 @@ func TestFromTheAlarmSignalToThePagesByClicksAlone(t *testing.T) {
 	var page bytes.Buffer
 	if err := Committee(t.Context(), &page, in); err != nil {
 		t.Fatal(err)
+	}
+	if code := cellWithCode.FindString(page.String()); code != "" {
+		t.Errorf("the cell %q shows a code: want words", code)
 	}
 	w := walker{t, page.String()}
 	items := listItem.FindAllString(w.doc, -1)
@@ -93,7 +99,7 @@ func TestFromTheAlarmSignalToThePagesByClicksAlone(t *testing.T) {
 		t.Fatalf("the sentence leads to %v: want the condition and its default", condition)
 	}
 	shown := w.at(condition[0])
-	if !strings.Contains(shown, "spo2 low") || !slices.Contains(w.targets(shown, "alarm-"), condition[1]) {
+	if !strings.Contains(shown, "SpO2 low") || !slices.Contains(w.targets(shown, "alarm-"), condition[1]) {
 		t.Errorf("the row of the condition does not lead on to its default: %s", shown)
 	}
 	cases := w.targets(w.at(condition[1]), "case-")
@@ -101,8 +107,32 @@ func TestFromTheAlarmSignalToThePagesByClicksAlone(t *testing.T) {
 		t.Fatalf("the default leads to %v, the sentence to %v: want the same three transports", cases, w.targets(items[at], "case-"))
 	}
 	for _, id := range cases {
-		if one := w.at(id); !strings.Contains(one, "spo2 low, medium priority") || !strings.Contains(one, "spo2 low alarmed") {
+		if one := w.at(id); !strings.Contains(one, "SpO2 low, medium priority") || !strings.Contains(one, "SpO2 low alarmed") {
 			t.Errorf("the page %s does not show the alarm: %.300s", id, one)
 		}
+	}
+	monthAfter(t, in)
+}
+
+// A month later the same signal is an earlier one: its line leads on as the sentence did.
+func monthAfter(t *testing.T, in Input) {
+	t.Helper()
+	in.Month, in.Parts = "2026-07", []string{"alarms"}
+	var page bytes.Buffer
+	if err := Committee(t.Context(), &page, in); err != nil {
+		t.Fatal(err)
+	}
+	w := walker{t, page.String()}
+	at := strings.Index(w.doc, "Earlier signal, June 2026:")
+	if at < 0 {
+		t.Fatal("the signal of June is not told in July")
+	}
+	line := w.doc[at : at+strings.Index(w.doc[at:], "</p>")]
+	condition := w.targets(line, "alarm-spo2-low")
+	if len(condition) < 2 || condition[1] != "alarm-spo2-low-default-2026-06" || !strings.Contains(line, "Most of it in June 2026 on") {
+		t.Errorf("the earlier signal leads to %v: want the condition, its default and the transports of June", condition)
+	}
+	for _, id := range condition {
+		w.at(id)
 	}
 }

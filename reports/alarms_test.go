@@ -7,10 +7,24 @@ import (
 	"time"
 
 	"tripwake/queries"
+	"tripwake/queries/measures"
 )
 
 func (f fake) AlarmGroups(_ context.Context, by, _, _ string) ([]queries.AlarmGroup, error) {
 	return []queries.AlarmGroup{{Name: by + f.hostile, Onsets: 9, High: 2, Transports: 2, Hours: 4, Xs: []float64{4, 5, 0}, Ts: []float64{2, 2, 0}}}, nil
+}
+
+// AlarmMonths doubles the alarm spo2_low in the last two months.
+func (f fake) AlarmMonths(context.Context, string, string) ([]queries.AlarmMonth, error) {
+	var all []queries.AlarmMonth
+	for i := range f.months {
+		n := 10
+		if i >= f.months-2 {
+			n = 20
+		}
+		all = append(all, queries.AlarmMonth{Month: f.month(i), Condition: "spo2_low" + f.hostile, Onsets: n, High: n, Repeats: n, Hours: 10})
+	}
+	return all, nil
 }
 
 func (f fake) AlarmAnswers(context.Context, string, string) ([]queries.AlarmAnswer, error) {
@@ -186,7 +200,7 @@ func TestCaseListsLeadToPages(t *testing.T) {
 			t.Errorf("no list leads to %s", id)
 		}
 	}
-	for _, want := range []string{"Why it is here: death under way.", "Flagged rows: clock repeated of transports (1); outside window of readings (12).", "No row of it bears a flag.", "among the loudest, 37 alarm onsets", "oxygen, 31 to 20 bar", "desaturation, harm mild", "pip high, high priority: 1 onset"} {
+	for _, want := range []string{"Why it is here: death under way.", "Flagged rows: clock repeated of transports (1); outside window of readings (12).", "No row of it bears a flag.", "among the loudest, 37 alarm onsets", "oxygen, 31 to 20 bar", "desaturation, harm mild", "PIP high, high priority: 1 onset"} {
 		if !strings.Contains(doc, want) {
 			t.Errorf("missing: %s", want)
 		}
@@ -203,4 +217,17 @@ func (f fake) AlarmMakers(_ context.Context, _, month, _ string, _ int) ([]queri
 func (f fake) CaseFlags(_ context.Context, transports []string) ([]queries.CaseFlag, error) {
 	return []queries.CaseFlag{{TransportID: transports[0], Table: "transports", Flag: "clock_repeated", Rows: 1},
 		{TransportID: transports[0], Table: "readings", Flag: "outside_window" + f.hostile, Rows: 12}}, nil
+}
+
+// A device keeps the name that the team gave it, whatever it looks like.
+func TestNamesOfDevicesAreNoCodes(t *testing.T) {
+	for by, want := range map[string]string{"device": "spo2_low", "condition": "SpO2 low"} {
+		if got := (alarmGrouping{by: by}).nameOf("spo2_low"); got != want {
+			t.Errorf("by %s: got %q, want %q", by, got, want)
+		}
+	}
+	text, code := queries.ResearchColumn{Kind: queries.TextColumn}, queries.ResearchColumn{Kind: queries.CodeColumn}
+	if measures.LevelWords(text, "fixed_wing") != "fixed_wing" || measures.LevelWords(code, "fixed_wing") != "fixed wing" {
+		t.Error("texts of the records stay, codes become words")
+	}
 }

@@ -72,6 +72,11 @@ func (f *facts) named() []string {
 	for _, c := range f.watch.crowds {
 		behind = append(behind, c.TransportID)
 	}
+	for _, e := range f.earlier {
+		if e.trail != nil {
+			behind = append(behind, makersOf(e.trail.Makers)...)
+		}
+	}
 	return append(ids, behind...)
 }
 
@@ -182,13 +187,26 @@ func alarmReasons(f facts, transportID string) []string {
 		why = append(why, "an alarm flood")
 	}
 	if len(why) == 0 {
-		for _, s := range f.standings {
-			if s.trail != nil && slices.Contains(makersOf(s.trail.Makers), transportID) {
-				return []string{"much of the alarm " + words(s.trail.Condition)}
-			}
-		}
+		return trailReasons(f, transportID)
 	}
 	return why
+}
+
+// trailReasons name the condition to which the first trail that names a transport leads.
+func trailReasons(f facts, transportID string) []string {
+	var trails []*measures.AlarmTrail
+	for _, s := range f.standings {
+		trails = append(trails, s.trail)
+	}
+	for _, e := range f.earlier {
+		trails = append(trails, e.trail)
+	}
+	for _, t := range trails {
+		if t != nil && slices.Contains(makersOf(t.Makers), transportID) {
+			return []string{"much of the alarm " + words(t.Condition) + ", " + measures.MonthWords(t.Month)}
+		}
+	}
+	return nil
 }
 
 func lanesOf(c measures.CaseCourse) []charts.TimeLane {

@@ -42,7 +42,7 @@ func reasonsTable(ledger []LedgerLine) table {
 	t := table{Caption: "Why rows were refused", Head: columns("Table", "Reason", "Rows#")}
 	for _, l := range ledger {
 		for _, reason := range slices.Sorted(maps.Keys(l.Reasons)) {
-			t.add("", l.Table, reason, count(l.Reasons[reason]))
+			t.add("", l.Table, words(reason), count(l.Reasons[reason]))
 		}
 	}
 	return t
@@ -59,7 +59,7 @@ func flagsTable(q queries.Quality) table {
 func stampsTable(q queries.Quality) table {
 	t := table{Caption: "Time stamps of completed transports", Head: columns("Stamp", "Transports#", "Missing#", "Out of order#")}
 	for _, s := range q.Stamps {
-		t.add("", words(s.Stamp), fmt.Sprint(s.Transports), fmt.Sprint(s.Missing), fmt.Sprint(s.OutOfOrder))
+		t.add("", capital(words(s.Stamp)), fmt.Sprint(s.Transports), fmt.Sprint(s.Missing), fmt.Sprint(s.OutOfOrder))
 	}
 	return t
 }
@@ -96,7 +96,7 @@ func (t *table) log(class, device string, l queries.LogCount) {
 func strayTable(q queries.Quality) table {
 	t := table{Caption: "Events that count in no measure of their kind", Head: columns("Kind", "Why", "Events#")}
 	for _, e := range q.Events {
-		t.add("", words(e.Kind), e.Reason, fmt.Sprint(e.Events))
+		t.add("", words(e.Kind), queries.InWords(e.Reason), fmt.Sprint(e.Events))
 	}
 	return t
 }

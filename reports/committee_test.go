@@ -448,7 +448,7 @@ func TestOneTransportKeepsItsSecrets(t *testing.T) {
 }
 
 func TestWords(t *testing.T) {
-	for text, want := range map[string]string{"p chart": "p chart", "p′ chart": "p′ chart", "run chart": "Run chart", "": "", "écart": "Écart"} {
+	for text, want := range map[string]string{"pH": "pH", "pH low": "pH low", "SpO2": "SpO2", "p chart": "p chart", "p′ chart": "p′ chart", "run chart": "Run chart", "": "", "écart": "Écart"} {
 		if got := capital(text); got != want {
 			t.Errorf("capital(%q) = %q", text, got)
 		}

@@ -13,6 +13,7 @@ import (
 type facts struct {
 	review    measures.Review
 	standings []standing
+	earlier   []earlierAlarm
 	months    []string // from the first shown to the month under report
 	activity  []queries.ActivityCount
 	alarms    []measures.AlarmTally

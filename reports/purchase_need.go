@@ -91,7 +91,7 @@ func suppliesTable(p measures.Purchase) table {
 		if s.Transports > 0 {
 			short, share = measures.LimitText(s.Was, 0), measures.LimitText(s.WasShare, 1)
 		}
-		t.add("", s.What, fmt.Sprint(s.Transports), short, share, orDash(measures.LeftOutText(s.LeftOut)))
+		t.add("", s.What, fmt.Sprint(s.Transports), short, share, orDash(measures.LeftOutWords(s.LeftOut)))
 	}
 	return t
 }

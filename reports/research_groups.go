@@ -63,7 +63,7 @@ func (t *table) trait(c measures.Comparison, k measures.Characteristic) {
 		for g, n := range l.Groups {
 			cells = append(cells, n.Percent(c.Groups[g].N.N, c.ShareDigits()))
 		}
-		name := "\u2003" + words(l.Name)
+		name := "\u2003" + measures.LevelWords(k.Column, l.Name)
 		line(name, cells, l.All.Percent(c.N, c.ShareDigits()))
 	}
 }

@@ -120,10 +120,10 @@ func deathsRemarks(e measures.Expected) []string {
 // deathsLeftOut say who is not in the numbers, by reason.
 func deathsLeftOut(e measures.Expected) []string {
 	var lines []string
-	if text := measures.LeftOutText(e.LeftOut); text != "" {
+	if text := measures.LeftOutWords(e.LeftOut); text != "" {
 		lines = append(lines, "Left out of the deaths by risk: "+text+".")
 	}
-	if text := measures.LeftOutText(e.LeftOutOf); text != "" {
+	if text := measures.LeftOutWords(e.LeftOutOf); text != "" {
 		lines = append(lines, "Left out of their baseline: "+text+".")
 	}
 	return lines

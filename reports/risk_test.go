@@ -21,7 +21,7 @@ func contains(t *testing.T, doc string, texts ...string) {
 func TestDeathsStandAloneWithoutABaseline(t *testing.T) {
 	doc := html.UnescapeString(cached(t, ""))
 	contains(t, doc, "Observed deaths stand alone, because no baseline is set", "risk_baseline_to", "Deaths by TRIPS (transport risk index, 0 to 65) when the team arrived, January 2025 to June 2026",
-		"Left out of the deaths by risk: died_within_7_days not recorded: 1.", `id="deaths-by-risk-title"`, "Change of risk under way")
+		"Left out of the deaths by risk: died within 7 days not recorded: 1.", `id="deaths-by-risk-title"`, "Change of risk under way")
 	if strings.Contains(doc, "Observed over expected") {
 		t.Error("a ratio stands without a baseline")
 	}

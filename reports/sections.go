@@ -22,6 +22,7 @@ type measureView struct {
 	Now, Before      string
 	Findings         []finding
 	Remarks          []string
+	Earlier          []earlier
 	Figures          []figure
 	Small            []string // what was left out, population, formula, source
 	More             bool     // not in a short print
@@ -84,7 +85,7 @@ func (a *artist) measureView(in Input, f facts, item measures.Item) (measureView
 			view.Findings = append(view.Findings, findingOf(in, f, s))
 		}
 	}
-	view.Remarks = append(remarksOn(d), earlierSignals(item, in.Month)...)
+	view.Remarks, view.Earlier = remarksOn(d), f.earlierSignals(in, item)
 	if d.Has(measures.ChartExpected) {
 		figures, err := a.riskFigures(f)
 		if err != nil {
@@ -113,17 +114,6 @@ func (v *measureView) define(small []string) {
 		return
 	}
 	v.Small = small
-}
-
-// earlierSignals are those that do not take in the month under report: they stand with their measure alone.
-func earlierSignals(item measures.Item, month string) []string {
-	var lines []string
-	for _, s := range item.Series {
-		for _, sig := range s.Earlier(month) {
-			lines = append(lines, fmt.Sprintf("Earlier signal, %s: %s.", spanWords(sig.Months), sig.Words))
-		}
-	}
-	return lines
 }
 
 // spanWords is "March 2026", or "March 2026 to May 2026".
@@ -163,10 +153,10 @@ func timeWords(d measures.Definition, r measures.Row) string {
 
 func leftOutWords(item measures.Item) []string {
 	var lines []string
-	if text := measures.LeftOutText(item.Now.LeftOut); text != "" {
+	if text := measures.LeftOutWords(item.Now.LeftOut); text != "" {
 		lines = append(lines, "Left out this month: "+text+".")
 	}
-	if text := measures.LeftOutText(item.Before.LeftOut); text != "" {
+	if text := measures.LeftOutWords(item.Before.LeftOut); text != "" {
 		lines = append(lines, "Left out before: "+text+".")
 	}
 	return lines

@@ -202,7 +202,7 @@ func deliveredFigure(f facts) figure {
 	t := table{Caption: "Delivered support", Head: columns("", "This month#", "All months shown#")}
 	now, all := f.support.now, f.support.all
 	for i, m := range all.apart {
-		t.part(fmt.Sprintf("%s: measured minus set (%s with both)", setNames[m.Quantity], plural(m.Transports, "transport")))
+		t.part(fmt.Sprintf("%s: measured minus set (%s with both)", quantityHeading(m.Quantity), plural(m.Transports, "transport")))
 		t.add("", "Median", orDash(measures.NumberText(now.apart[i].Middle, 1)), orDash(measures.NumberText(m.Middle, 1)))
 		if m.Quantity != "rate" {
 			t.add("", "Apart by more than the bound, % of time", orDash(measures.PartText(now.apart[i].ApartHours, now.apart[i].Hours)), orDash(measures.PartText(m.ApartHours, m.Hours)))
@@ -210,7 +210,7 @@ func deliveredFigure(f facts) figure {
 	}
 	for i, r := range all.ranges {
 		n := now.ranges[i]
-		t.part(fmt.Sprintf("%s (%s)", rangeNames[r.Quantity], plural(r.Transports, "transport")))
+		t.part(fmt.Sprintf("%s (%s)", capital(words(r.Quantity))+rangeOf[r.Quantity], plural(r.Transports, "transport")))
 		t.add("", fmt.Sprintf("Under %g, %% of time", r.Low), orDash(measures.PartText(n.Below, n.Hours)), orDash(measures.PartText(r.Below, r.Hours)))
 		t.add("", fmt.Sprintf("Over %g, %% of time", r.High), orDash(measures.PartText(n.Above, n.Hours)), orDash(measures.PartText(r.Above, r.Hours)))
 	}
@@ -219,9 +219,13 @@ func deliveredFigure(f facts) figure {
 	return fig
 }
 
-var setNames = map[string]string{"pip": "Peak pressure, cmH2O", "peep": "PEEP, cmH2O", "rate": "Rate, per min"}
+// quantityHeading is a quantity with the unit of its numbers: "PEEP, cmH2O".
+func quantityHeading(quantity string) string {
+	return capital(words(quantity)) + ", " + measures.QuantityUnit(quantity)
+}
 
-var rangeNames = map[string]string{"expired_tidal_volume": "Exhaled tidal volume of invasive support, mL/kg", "spo2": "SpO2 on support, %"}
+// rangeOf says whose readings are held against a target range, and in which unit.
+var rangeOf = map[string]string{"expired_tidal_volume": " of invasive support, mL/kg", "spo2": " on support, %"}
 
 func exposureRows(t *table, now, all queries.Exposure) {
 	t.part(fmt.Sprintf("Inspired oxygen and nitric oxide set (%s; %d with nitric oxide)", plural(all.Transports, "transport"), all.NitricTransports))

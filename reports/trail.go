@@ -18,21 +18,29 @@ type step struct {
 	Rest  string
 }
 
-// trailOf follows a signal of the alarms, nil where there is no way to follow.
-func (f facts) trailOf(ctx context.Context, in Input, s measures.Standing) (*measures.AlarmTrail, error) {
-	t, ok, err := measures.TrailOf(ctx, in.Reader, s, f.review.First, in.Month, f.watch.changes)
-	if err != nil || !ok {
-		return nil, err
-	}
-	return &t, nil
-}
-
 // readTrails follows the signals of the alarms, and finds for each change of a default the transports that alarmed most under
 // the new one in its first month.
-func (f *facts) readTrails(ctx context.Context, in Input) (err error) {
+func (f *facts) readTrails(ctx context.Context, in Input) error {
+	months, err := in.Reader.AlarmMonths(ctx, f.review.First, in.Month)
+	if err != nil {
+		return err
+	}
+	trailOf := func(d measures.Definition, sig measures.Signal) (*measures.AlarmTrail, error) {
+		t, ok, err := measures.TrailOf(ctx, in.Reader, months, d, sig, f.review.First, f.watch.changes)
+		if err != nil || !ok {
+			return nil, err
+		}
+		return &t, nil
+	}
 	for i, s := range f.standings {
-		if f.standings[i].trail, err = f.trailOf(ctx, in, s.Standing); err != nil {
+		if f.standings[i].trail, err = trailOf(s.Definition, s.Signal); err != nil {
 			return fmt.Errorf("trail of %s: %w", s.Definition.ID, err)
+		}
+	}
+	f.earlier = earlierAlarms(f.review)
+	for i, e := range f.earlier {
+		if f.earlier[i].trail, err = trailOf(e.measure, e.signal); err != nil {
+			return fmt.Errorf("trail of %s: %w", e.measure.ID, err)
 		}
 	}
 	for _, c := range f.watch.changes {

@@ -6,16 +6,13 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"tripwake/queries"
+	"tripwake/queries/measures"
 )
 
-// capital begins a text with a capital letter; a text that begins with a single small letter and a space ("p chart") keeps it.
-func capital(text string) string {
-	first, size := utf8.DecodeRuneInString(text)
-	if size == 0 || len(text) > size && (text[size] == ' ' || strings.HasPrefix(text[size:], "′")) {
-		return text
-	}
-	return string(unicode.ToUpper(first)) + text[size:]
-}
+// capital begins a text with a capital letter.
+func capital(text string) string { return measures.Capital(text) }
 
 // orDash stands for a number that does not exist.
 func orDash(text string) string {
@@ -41,8 +38,8 @@ func headWithUnit(text, unit string) string {
 	return text + ", " + unit
 }
 
-// words turns a code of the records into words: "fixed_wing" into "fixed wing".
-func words(code string) string { return strings.ReplaceAll(code, "_", " ") }
+// words turns a code of the records into words: "fixed_wing" into "fixed wing". Names that a team gave stay as they are.
+func words(code string) string { return queries.Words(code) }
 
 // slug makes the part of an id or fragment from a name: small letters and hyphens.
 func slug(name string) string {

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -171,6 +172,28 @@ func TestDoubts(t *testing.T) {
 		if !strings.Contains(d.Text, c.want) || !strings.Contains(d.Text, "doubt") && err == nil {
 			t.Errorf("expected %q in\n%s%v", c.want, d.Text, err)
 		}
+	}
+}
+
+// Clocks that pass midnight under one date are left to a person, and so is every later one; decided, the draft is a layout.
+func TestMidnightMustBeDecided(t *testing.T) {
+	d, err := Of([]string{written(t, "calls.csv", "Call no.,Date,Call time,Accepted,Handover,Available\n"+
+		"1,13/05/2025,22:10,22:15,01:30,02:30\n2,14/05/2025,08:10,08:15,11:30,12:30\n3,15/05/2025,09:10,09:15,12:30,13:30\n")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var keys []string
+	for _, decision := range d.Decisions {
+		keys = append(keys, decision.Key)
+	}
+	if !slices.Equal(keys, []string{"columns.handed_over_at", "columns.available_at"}) || strings.Count(d.Text, "next_day: decide") != 2 {
+		t.Errorf("must be decided: %q in\n%s", keys, d.Text)
+	}
+	if _, err := layout.Parse("l.yaml", []byte(d.Text)); err == nil || !strings.Contains(err.Error(), `next_day: "decide" is no time`) {
+		t.Errorf("an undecided draft was taken, or: %v", err)
+	}
+	if _, err := layout.Parse("l.yaml", []byte(strings.ReplaceAll(d.Text, "next_day: decide", "next_day: 12h"))); err != nil {
+		t.Errorf("decided, the draft is no layout: %v", err)
 	}
 }
 

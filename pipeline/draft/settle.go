@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"tripwake/pipeline/layout"
 	"tripwake/pipeline/records"
@@ -20,6 +21,7 @@ type mapping struct {
 	unit     string
 	codes    map[string]string
 	format   string // of this column alone
+	nextDay  string // decide where clocks under a shared date pass midnight; else empty
 	doubts   []string
 	withheld bool // the line is written as a comment: a load could not read the column
 }
@@ -319,22 +321,35 @@ func (s *source) orderOfMoments() {
 		}
 		m := &s.mappings[i]
 		if before != nil {
-			if wrong, both := outOfOrder(before.from, m.from); wrong > 0 && (wrong*20 > both || len(m.from.headers) > 1) {
-				m.doubts = append(m.doubts, fmt.Sprintf("%d of %d rows have this before %s; evidence: order of times%s", wrong, both, before.target.name(), midnight(*m)))
-			}
+			m.order(*before)
 		}
 		before = m
 	}
 }
 
-func midnight(m mapping) string {
-	if len(m.from.headers) > 1 {
-		return " (a clock past midnight keeps the date of its row)"
+// order marks a time that comes before the one that it must follow. Where both share a date and it would lie within some hours after
+// it on the next day, whether it does must be decided.
+func (m *mapping) order(before mapping) {
+	wrong, midnight, both := outOfOrder(before.from, m.from)
+	shared := len(m.from.headers) > 1 && slices.ContainsFunc(m.from.headers, func(h string) bool { return slices.Contains(before.from.headers, h) })
+	switch {
+	case shared && midnight > 0:
+		m.nextDay = decide
+		m.doubts = append(m.doubts, fmt.Sprintf("%d of %d rows have this before %s under the same date; alternatives: next_day: 12h (%d of these are then on the next day), "+
+			"or no next_day (every time keeps the date of its row); evidence: order of times", wrong, both, before.target.name(), midnight))
+	case shared && before.nextDay != "":
+		m.nextDay = decide
+		m.doubts = append(m.doubts, fmt.Sprintf("shares the date of %s, which may be past midnight; alternatives: next_day: 12h, or no next_day, as there; evidence: order of times", before.target.name()))
+	case wrong > 0 && (wrong*20 > both || len(m.from.headers) > 1):
+		m.doubts = append(m.doubts, fmt.Sprintf("%d of %d rows have this before %s; evidence: order of times", wrong, both, before.target.name()))
 	}
-	return ""
 }
 
-func outOfOrder(before, after features) (wrong, both int) {
+// likelyNextDay is how long after the time before it a clock past midnight may lie; more is rather a slip.
+const likelyNextDay = 12 * time.Hour
+
+// outOfOrder counts the rows that have both times, those of them with the later one first, and those that a midnight puts right.
+func outOfOrder(before, after features) (wrong, midnight, both int) {
 	for r, text := range after.cells {
 		a, ok := before.forms[0].read(before.cells[r])
 		b, too := after.forms[0].read(text)
@@ -342,8 +357,11 @@ func outOfOrder(before, after features) (wrong, both int) {
 			both++
 			if b.Before(a) {
 				wrong++
+				if b.Add(24*time.Hour).Sub(a) <= likelyNextDay {
+					midnight++
+				}
 			}
 		}
 	}
-	return wrong, both
+	return wrong, midnight, both
 }

@@ -143,7 +143,7 @@ func (p *page) mapping(key string, m mapping) {
 	for _, doubt := range m.doubts {
 		p.add("      # doubt: %s", doubt)
 	}
-	if m.unit == decide || m.format == decide {
+	if m.unit == decide || m.format == decide || m.nextDay == decide {
 		p.mustDecide(key+"."+m.target.name(), m.doubts[len(m.doubts)-1])
 	}
 	mark := ""
@@ -165,6 +165,9 @@ func (m mapping) value() string {
 	}
 	if m.format != "" {
 		rest = append(rest, "format: "+text(m.format))
+	}
+	if m.nextDay != "" {
+		rest = append(rest, "next_day: "+m.nextDay)
 	}
 	if len(m.codes) > 0 {
 		var codes []string

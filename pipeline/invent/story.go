@@ -128,7 +128,7 @@ var notes = []note{
 	{3, 17, "structured_handover", "change", "Hand-over script printed on the back of the run sheet.", "Nursing lead", 0},
 	{5, 12, "", "action", "Ask dispatch for the stamp at the patient's side on every run.", "Operations lead", 40},
 	{8, 1, "hypothermia_on_arrival", "change", "Warming mattress and hat for every newborn; temperature taken before leaving.", "Nursing lead", 0},
-	{10, 1, "alarms_per_hour", "change", "Default of the alarm limit expired_tidal_volume_low lowered from 4.5 to 3.2 mL/kg on all ventilators.", "Respiratory lead", 0},
+	{10, 1, "alarms_per_hour", "change", "Default of the alarm limit for low expired tidal volume lowered from 4.5 to 3.2 mL/kg on all ventilators.", "Respiratory lead", 0},
 	{11, 10, "oxygen_ratio", "action", "Find out why V3 needs so much more oxygen than planned.", "Biomedical lead", 23},
 	{12, 27, "oxygen_ratio", "change", "V3 back in service with a new regulator.", "Biomedical lead", 0},
 	{12, 29, "declined_no_equipment", "action", "Agree on a loan ventilator for times when two are out.", "Operations lead", 75},

@@ -90,7 +90,7 @@ func (s *Source) checkColumns(e place, table records.Table) error {
 		if len(c.From) > 1 && column.Kind != records.Time && column.Kind != records.Text {
 			return here.errorf("joins %d columns, which only a time or a text can be made of", len(c.From))
 		}
-		for _, step := range []func(place, *Column, records.Column) error{checkUnit, checkCodes, s.checkFormats} {
+		for _, step := range []func(place, *Column, records.Column) error{checkUnit, checkCodes, s.checkFormats, s.checkNextDay} {
 			if err := step(here, c, column); err != nil {
 				return err
 			}
@@ -178,6 +178,30 @@ func (s *Source) checkFormats(e place, c *Column, column records.Column) error {
 	return nil
 }
 
+// checkNextDay wants a time before the column, in the order of its table, that shares the cell of the date.
+func (s *Source) checkNextDay(e place, c *Column, column records.Column) error {
+	if c.NextDay == 0 {
+		return nil
+	}
+	table, _ := records.Find(s.Table)
+	at := slices.Index(table.Sequence, c.Name)
+	if at < 0 {
+		return e.errorf("column %s has no place in the order of times of table %s; remove the key next_day", c.Name, table.Name)
+	}
+	shared := slices.ContainsFunc(s.Columns, func(other Column) bool {
+		before := slices.Index(table.Sequence, other.Name)
+		return before >= 0 && before < at && slices.ContainsFunc(c.From, func(h string) bool { return slices.Contains(other.From, h) })
+	})
+	if len(c.From) < 2 || !shared {
+		return e.errorf("shares the header of its date with no time before it; expected both joined with it, such as %s: [Date, Departed], %s: {from: [Date, Arrived], next_day: 12h}",
+			table.Sequence[max(0, at-1)], c.Name)
+	}
+	if formats := append(slices.Clone(c.Formats), s.TimeFormats...); slices.ContainsFunc(formats, HasOffset) {
+		return e.errorf("is written with its offset or in one number, which tells its day; remove the key next_day")
+	}
+	return nil
+}
+
 func (s *Source) checkQuantities(e place, table records.Table) error {
 	if len(s.Quantities) == 0 {
 		return nil
@@ -194,7 +218,7 @@ func (s *Source) checkQuantities(e place, table records.Table) error {
 			return here.errorf("%q is no quantity; %s", c.Name, suggestion(c.Name, quantityNames()))
 		case len(c.From) > 1:
 			return here.errorf("joins %d columns, which only a time or a text can be made of", len(c.From))
-		case len(c.Codes) > 0 || len(c.Formats) > 0:
+		case len(c.Codes) > 0 || len(c.Formats) > 0 || c.NextDay > 0:
 			return here.errorf("is a number; expected from and unit alone")
 		case c.Unit == "":
 			continue

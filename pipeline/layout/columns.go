@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 )
 
 // columnKeys is the table of the keys of a column or quantity that is given as a mapping.
@@ -22,7 +23,21 @@ func columnKeys() []key[Column] {
 			c.Formats, err = readFormats(a)
 			return err
 		}},
+		{"next_day", "a duration such as 12h", "for a time joined with the date of a time before it in the table's order: where it would lie before that, " +
+			"it is taken for the next day if it then lies at most so long after it, and the row is flagged next_day", readNextDay},
 	}
+}
+
+// mostNextDay leaves out what a clock that is put back in autumn looks like: up to two hours backwards on one day.
+const mostNextDay = 22 * time.Hour
+
+// readNextDay takes less than a day: of a time of day alone nobody can tell how many midnights lie before it.
+func readNextDay(c *Column, a at) (err error) {
+	c.NextDay, err = time.ParseDuration(a.Value)
+	if err != nil || !a.isScalar() || c.NextDay < time.Minute || c.NextDay > mostNextDay {
+		return a.errorf("%q is no time from one moment to the next; expected a duration from 1m to 22h such as 12h", a.Value)
+	}
+	return nil
 }
 
 // readColumns reads the mapping of columns or quantities.

@@ -60,7 +60,8 @@ type Dialect struct {
 
 // Column is one column of the table, or one quantity, and where its cells come from: the cells of From, joined with a blank.
 // Unit is a UCUM code or alias, empty where the layout gives none. Codes maps the source's texts to codes of the column; an
-// empty code means no value. Formats are time formats of this column alone.
+// empty code means no value. Formats are time formats of this column alone. NextDay is how long after the moment before it a time
+// may lie that is taken for the next day since its own cell tells no date; 0 where none is.
 type Column struct {
 	Line    int
 	Name    string
@@ -68,6 +69,7 @@ type Column struct {
 	Unit    string
 	Codes   map[string]string
 	Formats []string
+	NextDay time.Duration
 }
 
 // Constant is a value that every row of the source has.

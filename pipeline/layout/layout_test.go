@@ -117,6 +117,7 @@ func TestRender(t *testing.T) {
     time_format: [excel, "%d.%m.%y %T"]
     columns:
       started_at: {from: [D, T], format: epoch_ms}
+      ended_at: {from: [D, E], next_day: 90m}
       condition: {from: "C \"x\"\\", codes: {Apn: APNEA, x: ~, "no": other, "1": technical}}
       alarm_limit: {from: L, unit: "[psi]"}
     constants: {device_id: "1", unit: kPa}

@@ -87,7 +87,7 @@ func (c Column) Text() string {
 	if len(c.From) == 1 {
 		from = Quoted(c.From[0])
 	}
-	if c.Unit == "" && len(c.Codes) == 0 && len(c.Formats) == 0 {
+	if c.Unit == "" && len(c.Codes) == 0 && len(c.Formats) == 0 && c.NextDay == 0 {
 		return from
 	}
 	parts := []string{"from: " + from}
@@ -96,6 +96,9 @@ func (c Column) Text() string {
 	}
 	if len(c.Formats) > 0 {
 		parts = append(parts, "format: "+QuotedList(c.Formats))
+	}
+	if c.NextDay > 0 {
+		parts = append(parts, "next_day: "+c.NextDay.String())
 	}
 	if len(c.Codes) > 0 {
 		var codes []string

@@ -76,7 +76,7 @@ func BatchSQL(files []intake.Source) string {
 		texts = append(texts, fmt.Sprintf("%s as d_%s", s.Quantities[i].Staged[0], c.Name))
 		typed = append(typed, "d_"+c.Name)
 	}
-	made := append([]string{"*"}, madeColumns(s.Columns, s.Layout)...)
+	made := append([]string{"*"}, madeColumns(s, s.Columns)...)
 	return fmt.Sprintf("select %s from (select %s from (select %s from (select %s from %s)))", strings.Join(typed, ", "),
 		strings.Join(append(casts, "*"), ", "), strings.Join(texts, ", "), strings.Join(made, ", "), intake.BatchSQL(files, numberCells(s), s.Layout.Missing))
 }

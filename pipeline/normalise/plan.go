@@ -41,6 +41,7 @@ type cell struct {
 	unit     string
 	formats  []string
 	words    []string // texts that the layout has codes for
+	nextDay  time.Duration
 	constant bool
 	plain    bool // a number: all its cells are written so that the engine's cast alone reads them
 }
@@ -132,16 +133,24 @@ func (p Plan) byRow(c records.Column) bool {
 	return c.Unit == records.ByQuantity || c.Unit == records.ByCondition
 }
 
-// flagsSQL names what is unusual in a row's times: one in the repeated hour, whichever pass it was taken for.
+// flagsSQL names what is unusual in a row's times: one in the repeated hour, whichever pass it was taken for, and one that was
+// taken for the next day.
 func (p Plan) flagsSQL() string {
-	var terms []string
+	var repeated, rolled []string
 	for _, c := range p.times() {
-		terms = append(terms, fmt.Sprintf("b_%s is not null", c.Name))
+		repeated = append(repeated, fmt.Sprintf("b_%s is not null", c.Name))
+		if c.nextDay > 0 {
+			rolled = append(rolled, "x_"+c.Name+" > 0")
+		}
 	}
-	if len(terms) == 0 {
+	switch {
+	case len(repeated) == 0:
 		return "null::varchar"
+	case len(rolled) == 0:
+		return fmt.Sprintf("case when %s then 'clock_repeated' end", strings.Join(repeated, " or "))
 	}
-	return fmt.Sprintf("case when %s then 'clock_repeated' end", strings.Join(terms, " or "))
+	return fmt.Sprintf("nullif(concat_ws(' ', case when %s then 'clock_repeated' end, case when %s then '%s' end), '')",
+		strings.Join(repeated, " or "), strings.Join(rolled, " or "), NextDay)
 }
 
 // times lists the cells that are moments and that the source has: first those in sequence, then the others.

@@ -9,7 +9,7 @@ import (
 )
 
 // readSQL reads staged rows (r and the staged columns, from the table named), step by step, each step a select over the one
-// before: t_ texts, then d_ what the engine alone makes of those of numbers and local times, then n_ numbers (p_ where the unit stands in the row) and l_ local times, then their n_, u_ UTC times and
+// before: t_ texts, then d_ what the engine alone makes of those of numbers and local times, then n_ numbers (p_ where the unit stands in the row) and l_ local times (with x_ midnights between its date and its day), then their n_, u_ UTC times and
 // b_ how far a second reading lies behind, then
 // v_ times as the order of the row's moments decides.
 func (p Plan) readSQL(from string) string {
@@ -17,7 +17,7 @@ func (p Plan) readSQL(from string) string {
 	if !p.typed {
 		parsed = p.step(p.step(p.textsSQL(from), p.cast), p.parse)
 	}
-	universal := p.step(parsed, p.universal)
+	universal := p.step(p.nextDays(parsed), p.universal)
 	return p.inSequence(universal)
 }
 

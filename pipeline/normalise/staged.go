@@ -18,7 +18,7 @@ func StagedSQL(s intake.Source, table string) string {
 	columns := []string{"rowid as r", "*"}
 	where := ""
 	if l := s.Layout; l != nil {
-		columns = append(columns, madeColumns(slices.Concat(s.Columns, s.Quantities), l)...)
+		columns = append(columns, madeColumns(s, slices.Concat(s.Columns, s.Quantities))...)
 		if l.Where != nil {
 			where = " where " + filterSQL(*l.Where, s.Filtered)
 		}
@@ -27,14 +27,14 @@ func StagedSQL(s intake.Source, table string) string {
 }
 
 // madeColumns are the columns that a layout makes of several cells, of codes or of nothing at all.
-func madeColumns(bounds []intake.Bound, l *layout.Source) []string {
+func madeColumns(s intake.Source, bounds []intake.Bound) []string {
 	var columns []string
 	for _, b := range bounds {
-		if made(b, l) {
-			columns = append(columns, fmt.Sprintf("%s as %s", madeSQL(b, l.Missing), madeName(b.Name)))
+		if made(b, s.Layout) {
+			columns = append(columns, fmt.Sprintf("%s as %s", madeSQL(b, s.Layout.Missing, sharedHeaders(s)), madeName(b.Name)))
 		}
 	}
-	for _, c := range l.Constants {
+	for _, c := range s.Layout.Constants {
 		columns = append(columns, fmt.Sprintf("%s as %s", store.Literal(c.Text), madeName(c.Name)))
 	}
 	return columns
@@ -56,8 +56,9 @@ func stagedName(b intake.Bound, l *layout.Source) string {
 }
 
 // madeSQL joins the cells, empties what stands for nothing, and puts codes in the place of the source's texts. What has no code
-// stays as it is: it may be a code already, or is refused with its own text.
-func madeSQL(b intake.Bound, missing []string) string {
+// stays as it is: it may be a code already, or is refused with its own text. A date that several times share is none of theirs
+// alone: where the cells that are a time's own are empty, so is the time.
+func madeSQL(b intake.Bound, missing, shared []string) string {
 	parts := make([]string, len(b.Staged))
 	for i, staged := range b.Staged {
 		parts[i] = withoutMissing(staged, missing)
@@ -68,11 +69,41 @@ func madeSQL(b intake.Bound, missing []string) string {
 			parts[i] = text(parts[i])
 		}
 		joined = fmt.Sprintf("concat_ws(' ', %s)", strings.Join(parts, ", "))
+		if own := ownCells(b, parts, shared); len(own) > 0 && len(own) < len(parts) {
+			joined = fmt.Sprintf("case when coalesce(%s) is not null then %s end", strings.Join(own, ", "), joined)
+		}
 	}
 	if len(b.Codes) == 0 {
 		return joined
 	}
 	return codedSQL(joined, b.Column)
+}
+
+// ownCells are those of the joined cells whose header no other time of the source is joined with.
+func ownCells(b intake.Bound, parts, shared []string) (own []string) {
+	for i, header := range b.From {
+		if !slices.Contains(shared, header) {
+			own = append(own, parts[i])
+		}
+	}
+	return own
+}
+
+// sharedHeaders are those with which several times of a source are joined.
+func sharedHeaders(s intake.Source) (shared []string) {
+	seen := map[string]bool{}
+	for _, b := range s.Columns {
+		if c, _ := s.Table.Column(b.Name); c.Kind != records.Time || len(b.From) < 2 {
+			continue
+		}
+		for _, header := range b.From {
+			if seen[header] {
+				shared = append(shared, header)
+			}
+			seen[header] = true
+		}
+	}
+	return shared
 }
 
 func withoutMissing(staged string, missing []string) string {
@@ -147,7 +178,7 @@ func cellOf(s intake.Source, c records.Column) cell {
 	}
 	for _, b := range s.Columns {
 		if b.Name == c.Name {
-			return cell{Column: c, staged: stagedName(b, s.Layout), unit: b.Unit, formats: formatsOf(b, s.Layout, c.Kind), words: b.Texts()}
+			return cell{Column: c, staged: stagedName(b, s.Layout), unit: b.Unit, formats: formatsOf(b, s.Layout, c.Kind), words: b.Texts(), nextDay: b.NextDay}
 		}
 	}
 	for _, constant := range s.Layout.Constants {

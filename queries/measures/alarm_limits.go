@@ -86,7 +86,7 @@ func joinChange(found []DefaultChange, c DefaultChange) []DefaultChange {
 
 // Sentence tells the change in words.
 func (c DefaultChange) Sentence() string {
-	return fmt.Sprintf("Usual limit of the alarm %s: %s, first seen in %s.", strings.ReplaceAll(c.Condition, "_", " "), c.LimitWords(), c.DevicesWords())
+	return fmt.Sprintf("Usual limit of the alarm %s: %s, first seen in %s.", queries.Words(c.Condition), c.LimitWords(), c.DevicesWords())
 }
 
 // LimitWords tells the limits: "from 4.5 to 3.2 mL/kg".
@@ -137,6 +137,9 @@ func quantityOf(condition string) string {
 	}
 	return name
 }
+
+// QuantityUnit is the unit of a quantity's readings as a reader writes it, empty where it is not known.
+func QuantityUnit(quantity string) string { return strings.TrimSuffix(quantityUnits[quantity], "/kg") }
 
 // LimitUnit is the unit of a condition's limits as a reader writes it, empty where it has none.
 func LimitUnit(condition string) string { return quantityUnits[quantityOf(condition)] }

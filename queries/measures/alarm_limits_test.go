@@ -58,7 +58,7 @@ func TestTheSameChangeOnSeveralDevices(t *testing.T) {
 	if len(found) != 1 {
 		t.Fatalf("got %v, want one change", found)
 	}
-	if got, want := found[0].Sentence(), "Usual limit of the alarm spo2 low: from 88 to 85 %, first seen in March 2025 on V1; April 2025 on V2."; got != want {
+	if got, want := found[0].Sentence(), "Usual limit of the alarm SpO2 low: from 88 to 85 %, first seen in March 2025 on V1; April 2025 on V2."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }

@@ -12,7 +12,7 @@ import (
 
 // TrailSource is what a trail asks of package queries; *queries.Reader is one.
 type TrailSource interface {
-	AlarmGroups(ctx context.Context, by, from, to string) ([]queries.AlarmGroup, error)
+	AlarmMonths(ctx context.Context, from, to string) ([]queries.AlarmMonth, error)
 	AlarmMakers(ctx context.Context, condition, from, to string, most int) ([]queries.AlarmMaker, error)
 }
 
@@ -29,27 +29,25 @@ type AlarmTrail struct {
 // trailMakers is how many transports a trail names.
 const trailMakers = 3
 
-// TrailOf follows a signal of a measure of section alarms that takes in the month. It is false where there are no months
-// before the signal to compare with, or nothing moved to its side.
-func TrailOf(ctx context.Context, from TrailSource, s Standing, first, month string, changes []DefaultChange) (AlarmTrail, bool, error) {
+// Followed says whether a signal of a measure may have a trail in a review that begins with the month first: it is one of the alarms,
+// with months before it.
+func Followed(d Definition, sig Signal, first string) bool {
+	return d.Section == "alarms" && len(sig.Months) > 0 && sig.Months[0] > first
+}
+
+// TrailOf follows a signal of a measure from the months before it to its own. months are all those of the review, from the first to
+// the last. It is false where there are no months to compare with, or nothing moved to its side.
+func TrailOf(ctx context.Context, from TrailSource, months []queries.AlarmMonth, d Definition, sig Signal, first string, changes []DefaultChange) (AlarmTrail, bool, error) {
 	var t AlarmTrail
-	if s.Definition.Section != "alarms" || len(s.Signal.Months) == 0 || s.Signal.Months[0] <= first {
+	if !Followed(d, sig, first) {
 		return t, false, nil
 	}
-	begun := s.Signal.Months[0]
+	begun, month := sig.Months[0], sig.Months[len(sig.Months)-1]
 	last, err := MonthBefore(begun)
 	if err != nil {
 		return t, false, err
 	}
-	before, err := from.AlarmGroups(ctx, "condition", first, last)
-	if err != nil {
-		return t, false, err
-	}
-	since, err := from.AlarmGroups(ctx, "condition", begun, month)
-	if err != nil {
-		return t, false, err
-	}
-	if t = furthest(ratesBy(before, s.Definition.ID), ratesBy(since, s.Definition.ID), s.Signal.Up); t.Condition == "" {
+	if t = furthest(ratesBy(months, d.ID, first, last), ratesBy(months, d.ID, begun, month), sig.Up); t.Condition == "" {
 		return t, false, nil
 	}
 	t.Month, t.Changes = month, changesBehind(changes, t.Condition, last, month)
@@ -57,23 +55,40 @@ func TrailOf(ctx context.Context, from TrailSource, s Standing, first, month str
 	return t, true, err
 }
 
-// ratesBy gives onsets per monitored hour by condition, of the kind that a measure counts.
-func ratesBy(groups []queries.AlarmGroup, measure string) map[string]float64 {
-	rates := map[string]float64{}
-	for _, g := range groups {
-		if g.Hours <= 0 {
+// ratesBy gives onsets per monitored hour by condition from one month to another, of the kind that a measure counts.
+func ratesBy(months []queries.AlarmMonth, measure, from, to string) map[string]float64 {
+	onsets, hours := map[string]int{}, map[string]float64{}
+	for _, m := range months {
+		if m.Month < from || m.Month > to {
 			continue
 		}
-		n := g.Onsets
-		switch measure {
-		case "high_priority_alarms_per_hour":
-			n = g.High
-		case "repeat_alarms":
-			n = g.Repeats
+		hours[m.Month] = m.Hours
+		if m.Condition != "" {
+			onsets[m.Condition] += countedBy(m, measure)
 		}
-		rates[g.Name] = float64(n) / g.Hours
+	}
+	all := 0.0
+	for _, month := range slices.Sorted(maps.Keys(hours)) {
+		all += hours[month]
+	}
+	rates := map[string]float64{}
+	for condition, n := range onsets {
+		if all > 0 {
+			rates[condition] = float64(n) / all
+		}
 	}
 	return rates
+}
+
+// countedBy are the onsets of the kind that a measure counts.
+func countedBy(m queries.AlarmMonth, measure string) int {
+	switch measure {
+	case "high_priority_alarms_per_hour":
+		return m.High
+	case "repeat_alarms":
+		return m.Repeats
+	}
+	return m.Onsets
 }
 
 // furthest is the condition that moved most to one side; of equals the first by name.

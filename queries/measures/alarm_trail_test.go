@@ -7,28 +7,32 @@ import (
 	"tripwake/queries"
 )
 
-// heard answers with the onsets of two conditions in ten monitored hours, before and since April.
-type heard struct{ asked []string }
-
-func (h *heard) AlarmGroups(_ context.Context, _, from, to string) ([]queries.AlarmGroup, error) {
-	h.asked = append(h.asked, from+" to "+to)
-	if to < "2026-04" {
-		return []queries.AlarmGroup{{Name: "leak", Onsets: 20, High: 2, Hours: 10}, {Name: "spo2_low", Onsets: 10, High: 4, Hours: 10}}, nil
-	}
-	return []queries.AlarmGroup{{Name: "leak", Onsets: 10, High: 6, Hours: 10}, {Name: "spo2_low", Onsets: 40, High: 3, Hours: 10}}, nil
+// heard are the onsets of two conditions: in ten monitored hours before April 2026, in ten from April to May, in ten in June.
+var heard = []queries.AlarmMonth{
+	{Month: "2025-01", Condition: "leak", Onsets: 12, High: 2, Hours: 6}, {Month: "2025-01", Condition: "spo2_low", Onsets: 10, High: 4, Hours: 6},
+	{Month: "2026-02", Hours: 1}, {Month: "2026-03", Condition: "leak", Onsets: 8, Hours: 3},
+	{Month: "2026-04", Condition: "leak", Onsets: 10, High: 6, Hours: 4}, {Month: "2026-04", Condition: "spo2_low", Onsets: 15, High: 3, Hours: 4},
+	{Month: "2026-05", Condition: "spo2_low", Onsets: 25, Hours: 6},
+	{Month: "2026-06", Condition: "leak", Onsets: 900, High: 900, Hours: 10},
 }
 
-func (h *heard) AlarmMakers(_ context.Context, condition, from, _ string, _ int) ([]queries.AlarmMaker, error) {
+type makers struct{}
+
+func (makers) AlarmMonths(context.Context, string, string) ([]queries.AlarmMonth, error) {
+	return heard, nil
+}
+
+func (makers) AlarmMakers(_ context.Context, condition, from, _ string, _ int) ([]queries.AlarmMaker, error) {
 	return []queries.AlarmMaker{{TransportID: condition, Month: from, Onsets: 7}}, nil
 }
 
-func alarmSignal(measure string, up bool, months ...string) Standing {
+func alarmSignal(measure string, up bool, months ...string) (Definition, Signal) {
 	d, _ := Find(measure)
-	return Standing{Definition: d, Signal: Signal{Up: up, Months: months}}
+	return d, Signal{Up: up, Months: months}
 }
 
 // The rates are worked out by hand: SpO2 1.0 to 4.0 per hour is the largest rise, leak 2.0 to 1.0 the only fall; of high priority
-// alone leak rises from 0.2 to 0.6.
+// alone leak rises from 0.2 to 0.6. June, after the signal, counts for nothing.
 func TestTrailFollowsWhatMovedMost(t *testing.T) {
 	changes := []DefaultChange{
 		{Condition: "spo2_low", From: 88, To: 92, Month: "2026-04", Devices: []string{"M1"}, Months: []string{"2026-04"}},
@@ -43,16 +47,16 @@ func TestTrailFollowsWhatMovedMost(t *testing.T) {
 		{"alarms_per_hour", "leak", "from 2.00 to 1.00 per hour", false, 1},
 		{"high_priority_alarms_per_hour", "leak", "from 0.20 to 0.60 per hour", true, 1},
 	} {
-		h := &heard{}
-		trail, ok, err := TrailOf(t.Context(), h, alarmSignal(c.measure, c.up, "2026-04", "2026-05"), "2025-01", "2026-05", changes)
+		d, sig := alarmSignal(c.measure, c.up, "2026-04", "2026-05")
+		trail, ok, err := TrailOf(t.Context(), makers{}, heard, d, sig, "2025-01", changes)
 		if err != nil || !ok {
 			t.Fatalf("%s: %v, %v", c.measure, ok, err)
 		}
 		if trail.Condition != c.condition || trail.RatesWords() != c.words || len(trail.Changes) != c.changes {
 			t.Errorf("%s: got %s, %s with %d changes, want %s, %s with %d", c.measure, trail.Condition, trail.RatesWords(), len(trail.Changes), c.condition, c.words, c.changes)
 		}
-		if h.asked[0] != "2025-01 to 2026-03" || h.asked[1] != "2026-04 to 2026-05" || trail.Makers[0].Month != "2026-05" {
-			t.Errorf("%s: asked for %v, transports of %s", c.measure, h.asked, trail.Makers[0].Month)
+		if trail.Month != "2026-05" || trail.Makers[0].Month != "2026-05" {
+			t.Errorf("%s: transports of %s, want those of the last month of the signal", c.measure, trail.Makers[0].Month)
 		}
 	}
 	if got := changes[0].LimitWords(); got != "from 88 to 92 %" {
@@ -60,11 +64,19 @@ func TestTrailFollowsWhatMovedMost(t *testing.T) {
 	}
 }
 
-// There is no trail from other sections, nor where no month lies before the signal.
+// There is no trail from other sections, where no month lies before the signal, nor where nothing moved to its side.
 func TestNoTrail(t *testing.T) {
-	for _, s := range []Standing{alarmSignal("declined", true, "2026-04"), alarmSignal("alarms_per_hour", true, "2025-01"), alarmSignal("alarms_per_hour", true)} {
-		if _, ok, err := TrailOf(t.Context(), &heard{}, s, "2025-01", "2026-05", nil); ok || err != nil {
-			t.Errorf("%s of %v: got a trail, or %v", s.Definition.ID, s.Signal.Months, err)
+	for _, c := range []struct {
+		measure string
+		up      bool
+		months  []string
+	}{
+		{"declined", true, []string{"2026-04"}}, {"alarms_per_hour", true, []string{"2025-01"}}, {"alarms_per_hour", true, nil},
+		{"alarms_per_hour", true, []string{"2026-02"}}, // silent: nothing rose
+	} {
+		d, sig := alarmSignal(c.measure, c.up, c.months...)
+		if _, ok, err := TrailOf(t.Context(), makers{}, heard, d, sig, "2025-01", nil); ok || err != nil {
+			t.Errorf("%s of %v: got a trail, or %v", c.measure, c.months, err)
 		}
 	}
 }

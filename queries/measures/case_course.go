@@ -79,7 +79,7 @@ func courseOf(lines []queries.CaseLine) CaseCourse {
 	}
 	for _, quantity := range traceOrder {
 		if rs := readings[quantity]; len(rs) > 0 && mostTraces > c.traces() {
-			c.Lanes = append(c.Lanes, CaseLane{Name: spaced(quantity), Unit: strings.TrimSuffix(quantityUnits[quantity], "/kg"), Readings: rs})
+			c.Lanes = append(c.Lanes, CaseLane{Name: queries.Words(quantity), Unit: QuantityUnit(quantity), Readings: rs})
 		}
 	}
 	c.tellAlarms()
@@ -99,14 +99,15 @@ func (c *CaseCourse) traces() int {
 // are counted in the table.
 func (c *CaseCourse) add(l queries.CaseLine) {
 	name, more, _ := strings.Cut(l.Name, "|")
-	span := CaseSpan{From: l.From, To: l.To, Label: spaced(name)}
-	lane, text := laneNames[l.Lane], spaced(name)
+	text := queries.Words(name)
+	span, lane := CaseSpan{From: l.From, To: l.To, Label: text}, laneNames[l.Lane]
 	switch l.Lane {
 	case queries.LaneAlarm:
-		lane, span.Label, span.Strong = spaced(name), "", more == "high"
+		lane, span.Label, span.Strong = text, "", more == "high"
 		c.countAlarm(strings.TrimSuffix(lane+", "+more+" priority", ",  priority"), l)
 	case queries.LaneSetting:
-		span.Label = ""
+		mode, rest, _ := strings.Cut(name, ", ")
+		text, span.Label = strings.TrimSuffix(queries.Words(mode)+", "+rest, ", "), ""
 	case queries.LanePower:
 		if span.Strong = name == "battery"; c.lasts(lane, span) {
 			return
@@ -115,8 +116,9 @@ func (c *CaseCourse) add(l queries.CaseLine) {
 		span.Strong = more != "" && more != "none"
 		text = strings.TrimSuffix(text+", harm "+more, ", harm ")
 	case queries.LaneCylinder:
+		lane = "Cylinder, " + text
 		text = fmt.Sprintf("%s, %s to %s bar", text, fixed(*l.High, 0), fixed(*l.Low, 0))
-		lane, span.Label = "Cylinder, "+spaced(name), text
+		span.Label = text
 	}
 	at := slices.IndexFunc(c.Lanes, func(x CaseLane) bool { return x.Name == lane })
 	if at < 0 {
@@ -163,5 +165,3 @@ func (c *CaseCourse) tellAlarms() {
 		}
 	}
 }
-
-func spaced(code string) string { return strings.ReplaceAll(code, "_", " ") }

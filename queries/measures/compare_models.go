@@ -3,7 +3,6 @@ package measures
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"tripwake/queries"
 	"tripwake/queries/stats"
@@ -148,7 +147,7 @@ func covariatesOf(c queries.Cells, title string, members []int) (all []covariate
 		}
 		for _, l := range levels {
 			if l != most {
-				all = append(all, covariate{strings.ReplaceAll(fmt.Sprintf("%s: %s against %s", title, l, most), "_", " "), c, l})
+				all = append(all, covariate{fmt.Sprintf("%s: %s against %s", title, LevelWords(c.Column, l), LevelWords(c.Column, most)), c, l})
 			}
 		}
 		return all

@@ -4,7 +4,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode"
 
 	"tripwake/queries"
 	"tripwake/queries/stats"
@@ -29,13 +28,15 @@ var columnTitles = map[string]string{
 	"cooling": "Therapeutic hypothermia", "vehicle": "Vehicle", "weight": "Weight at transport",
 }
 
-// capitalWords turns a name of a column into words.
-func capitalWords(name string) string {
-	text := []rune(strings.ReplaceAll(name, "_", " "))
-	if len(text) > 0 {
-		text[0] = unicode.ToUpper(text[0])
+// capitalWords turns a name of a column into words that begin with a capital.
+func capitalWords(name string) string { return Capital(queries.Words(name)) }
+
+// LevelWords is a value of a column as people read it: of codes the words, of names and texts what was recorded.
+func LevelWords(c queries.ResearchColumn, level string) string {
+	if c.Kind == queries.CodeColumn {
+		return queries.Words(level)
 	}
-	return string(text)
+	return level
 }
 
 // plainUnit is a unit as it stands in a sentence; a number without one has none.

@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"text/tabwriter"
+
+	"tripwake/queries"
 )
 
 // Write prints rows in the format of that name: table, csv or json.
@@ -80,6 +82,15 @@ func LeftOutText(leftOut map[string]int) string {
 		parts = append(parts, fmt.Sprintf("%s: %d", reason, leftOut[reason]))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// LeftOutWords is LeftOutText as people read it: "departure from base missing: 2; end before start: 1".
+func LeftOutWords(leftOut map[string]int) string {
+	read := map[string]int{}
+	for reason, n := range leftOut {
+		read[queries.InWords(reason)] += n
+	}
+	return LeftOutText(read)
 }
 
 // WriteTable prints rows for people: rounded to what their size can carry, numbers to the right. Columns that are empty

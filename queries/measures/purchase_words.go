@@ -4,15 +4,15 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode"
-	"unicode/utf8"
+
+	"tripwake/queries"
 )
 
 // Noun is what one of a kind of candidate is called: "nitric oxide delivery device".
 func (c Candidate) Noun() string {
 	switch c.Kind {
 	case "nitric_oxide_delivery":
-		return "nitric oxide delivery device"
+		return queries.Words(c.Kind) + " device"
 	case KindBattery:
 		return "battery"
 	case KindCylinders:
@@ -107,7 +107,7 @@ func (p *purchasing) shortfall(a Answer) string {
 	case a.Candidate.Kind == KindBattery:
 		return fmt.Sprintf("transports that drew more than %.0f %% of the rated battery", 100*p.from.Settings().BatteryShare)
 	}
-	return fmt.Sprintf("transports that arrived with less than %.0f min of %s", p.from.Settings().OxygenReserve, strings.ReplaceAll(a.Candidate.Gas, "_", " "))
+	return fmt.Sprintf("transports that arrived with less than %.0f min of %s", p.from.Settings().OxygenReserve, queries.Words(a.Candidate.Gas))
 }
 
 // verdict is one sentence, or two, that say what the candidate would have changed.
@@ -115,12 +115,12 @@ func (p *purchasing) verdict(a Answer) string {
 	bought, span := a.Candidate.Bought(), p.span.Words()
 	switch {
 	case !a.Replayed():
-		return fmt.Sprintf("%s: nothing in %s can be replayed, for no transport of that kind is recorded well enough.", upperFirst(bought), span)
+		return fmt.Sprintf("%s: nothing in %s can be replayed, for no transport of that kind is recorded well enough.", Capital(bought), span)
 	case a.Avoided.Value < 0:
 		return fmt.Sprintf("In %s, %s would have made it worse: %s %s instead of %s (95 %% interval of the difference %s).", span, bought,
 			fixed(a.With.Value, 0), p.shortfall(a), fixed(a.Before.Value, 0), IntervalWords(Limit{-a.Avoided.Value, -a.Avoided.High, -a.Avoided.Low}, 0))
 	case a.Avoided.Value == 0:
-		return fmt.Sprintf("%s would have changed nothing: %s.", upperFirst(bought), p.nothing(a))
+		return fmt.Sprintf("%s would have changed nothing: %s.", Capital(bought), p.nothing(a))
 	}
 	verb := "spared"
 	if a.Fleet != nil {
@@ -224,7 +224,7 @@ func (p *purchasing) supplied(a Answer) []string {
 	n, c := a.Supply, a.Candidate
 	lines := []string{fmt.Sprintf("Of %d transports that can be judged, %s fell short and %s would have with it.", n.Transports, LimitText(n.Was, 0), LimitText(n.Would, 0))}
 	if len(n.LeftOut) > 0 {
-		lines[0] += " Left out: " + LeftOutText(n.LeftOut) + "."
+		lines[0] += " Left out: " + LeftOutWords(n.LeftOut) + "."
 	}
 	if c.Kind != KindBattery {
 		text := fmt.Sprintf("The set %s holds %s L above the residual pressure when full (%.0f psi).", strings.Join(c.Sizes, " + "), fixed(n.Capacity, 0), c.Pressure)
@@ -242,10 +242,4 @@ func (p *purchasing) supplied(a Answer) []string {
 		}
 	}
 	return lines
-}
-
-// upperFirst begins a sentence; a name in quotes stays as it is.
-func upperFirst(text string) string {
-	first, size := utf8.DecodeRuneInString(text)
-	return string(unicode.ToUpper(first)) + text[size:]
 }

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Digits is how many decimals of a value are worth printing when it rests on n members: none that the size cannot carry.
@@ -90,6 +92,17 @@ func coverageText(r Row) string {
 		return "95 %"
 	}
 	return fixed(100**r.Coverage, 0) + " %"
+}
+
+// Capital begins a text with a capital letter. One whose first word has its own capitals ("pH") and one that begins with a single
+// small letter ("p chart") keep theirs.
+func Capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	word, _, _ := strings.Cut(text, " ")
+	if size == 0 || len(text) > size && (text[size] == ' ' || strings.HasPrefix(text[size:], "′")) || strings.ToLower(word) != word {
+		return text
+	}
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // MonthWords turns "2026-03" into "March 2026"; another text comes back as it is.

@@ -1,8 +1,15 @@
 -- answers: into which ranges of transports do the readings of a quantity fall, so that a range has little more than so many rows?
 -- grain: one row per range, in order of transport id
--- parameters: $quantity; $most (rows)
+-- parameters: $quantity; $first, $last (months of the transports, null: open); $most (rows)
 with counted as (
-  select trip, count(*) as readings from kept.readings where quantity = $quantity and trip is not null group by trip
+  select r.trip, count(*) as readings
+  from kept.readings as r
+  where r.quantity = $quantity and r.trip in (
+    select transport_id
+    from trips
+    where completed and ($first::date is null or month >= $first::date) and ($last::date is null or month <= $last::date)
+  )
+  group by r.trip
 ), placed as (
   select trip, (sum(readings) over (order by trip) - readings)::bigint // $most as part from counted
 )

@@ -4,19 +4,19 @@ import "testing"
 
 // With two rows at a time each of the three transports is a range of its own, and every answer of a replay is as before.
 func TestReplayInPartsIsTheSame(t *testing.T) {
-	whole := replayPart
-	t.Cleanup(func() { replayPart = whole })
+	whole := readingsAtOnce
+	t.Cleanup(func() { readingsAtOnce = whole })
 	for _, tied := range []bool{false, true} {
 		f, all := replayFixture(t, tied)
 		r := f.reader()
 		g := Grid{Quantity: "pip", High: true, Lowest: -0.5, Step: 0.5, Steps: 27}
-		replayPart = whole
+		readingsAtOnce = whole
 		want, err := r.Replay(t.Context(), g)
 		if err != nil {
 			t.Fatal(err)
 		}
-		replayPart = 2
-		parts, err := r.replayParts(t.Context(), "pip")
+		readingsAtOnce = 2
+		parts, err := r.readingParts(t.Context(), "pip", "", "")
 		if err != nil || len(parts) != 3 || parts[0].from.String != "A" || parts[2].to.String != "C" {
 			t.Fatalf("got %v, %v: want A, B and C alone", parts, err)
 		}

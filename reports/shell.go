@@ -186,6 +186,12 @@ func (l line) stays() bool {
 	return l.Class != "" || l.ID != "" || l.Keep || strings.HasSuffix(l.Cells[0].Text, "stands out")
 }
 
+// Scrolls says that the box of the table scrolls on a phone, and so must be reached by keyboard.
+func (t table) Scrolls() bool {
+	return t.Wide || len(t.Head) >= broadFrom || slices.ContainsFunc(t.Head, column.Long) ||
+		slices.ContainsFunc(t.Rows, func(row line) bool { return row.Class != "rest" && row.Cells[0].Long() })
+}
+
 // Span is the number of columns, for a heading over several rows.
 func (t table) Span() int { return len(t.Head) }
 

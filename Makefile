@@ -79,9 +79,9 @@ readers: ## extracts against other readers of Parquet and Arrow, from npm
 BROWSER := testdata/browser
 
 browser: charts ## every report in a browser, on three screens and two papers, and axe-core, from npm, beside it
-	@command -v chromium >/dev/null && fc-match Arial 2>/dev/null | grep -qiE 'arial|liberation' || { echo "make browser needs chromium and a font of Arial's widths; install them, for instance: apt-get install chromium fontconfig fonts-liberation" >&2; exit 1; }
+	@command -v chromium >/dev/null && command -v pdftotext >/dev/null && fc-match Arial 2>/dev/null | grep -qiE 'arial|liberation' || { echo "make browser needs chromium, poppler and a font of Arial's widths; install them, for instance: apt-get install chromium poppler-utils fontconfig fonts-liberation" >&2; exit 1; }
 	cd $(BROWSER) && npm ci --ignore-scripts --no-audit --no-fund
-	go test -buildvcs=false -tags browser -timeout 40m -run 'Browser|PlantedFaults' -v ./cmd/tripwake
+	go test -buildvcs=false -tags browser -timeout 40m -run 'InABrowser|PlantedFaults' -v ./cmd/tripwake
 
 BENCH_SIZES ?= 1000 10000
 

@@ -1,6 +1,6 @@
 # Each of build, demo and test works alone on a fresh machine with Go, a C and C++ compiler and npm.
 # What they leave behind is git-ignored: bin/, demo/, and the chart bundle with its packages under reports/charts/runtime;
-# make readers leaves packages under testdata/readers.
+# make readers and make browser leave packages under testdata/readers and testdata/browser.
 
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
@@ -11,14 +11,14 @@ VERSION := $(shell git describe --tags --always --dirty 2>/dev/null || echo deve
 RUNTIME := reports/charts/runtime
 BUNDLE := $(RUNTIME)/dist/charts.js
 SOURCES := cmd pipeline queries reports
-TAGS := crosscheck,recompute,kill,public,readers,bench
+TAGS := crosscheck,recompute,kill,public,readers,bench,browser
 
 # Tested with the race detector: packages that are pure Go, charts, and intake's work on files side by side. All else runs
 # statements in DuckDB, whose threads the detector does not see; it makes them several times slower.
 RACED := ./pipeline/records ./pipeline/units ./queries/stats ./reports/charts
 RACED_NAMES := /(records|units|stats|charts)$$
 
-.PHONY: help build charts demo test style recompute crosscheck kill public readers fuzz bench clean
+.PHONY: help build charts demo test style recompute crosscheck kill public readers browser fuzz bench clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
@@ -77,6 +77,13 @@ readers: ## extracts against other readers of Parquet and Arrow, from npm
 	cd $(READERS) && npm ci --ignore-scripts --no-audit --no-fund
 	go test -buildvcs=false -tags readers -run 'OtherReaders|EngineReads' -v ./reports/extract
 
+BROWSER := testdata/browser
+
+browser: charts ## every report in a browser, on three screens and two papers, and axe-core, from npm, beside it
+	@command -v chromium >/dev/null && command -v pdftotext >/dev/null && fc-match Arial 2>/dev/null | grep -qiE 'arial|liberation' || { echo "make browser needs chromium, poppler and a font of Arial's widths; install them, for instance: apt-get install chromium poppler-utils fontconfig fonts-liberation" >&2; exit 1; }
+	cd $(BROWSER) && npm ci --ignore-scripts --no-audit --no-fund
+	go test -buildvcs=false -tags browser -timeout 40m -run 'InABrowser|PlantedFaults' -v ./cmd/tripwake
+
 BENCH_SIZES ?= 1000 10000
 
 bench: build ## times loads and measures against the bare engine, pandas and data.table; BENCH_SIZES="1000 10000" transports
@@ -86,4 +93,4 @@ bench: build ## times loads and measures against the bare engine, pandas and dat
 	go test -buildvcs=false -run '^$$' -bench 'LoadReadings|LoadWide' -benchtime 1x ./pipeline
 
 clean: ## removes all that was made
-	rm -rf bin demo testdata/public/node_modules $(READERS)/node_modules $(RUNTIME)/node_modules $(BUNDLE)
+	rm -rf bin demo testdata/public/node_modules $(READERS)/node_modules $(BROWSER)/node_modules $(RUNTIME)/node_modules $(BUNDLE)

@@ -66,7 +66,7 @@ func stampsTable(q queries.Quality) table {
 
 // logsTable lists the logs with most rows that could not be used, and adds the others up.
 func logsTable(q queries.Quality) table {
-	t := table{Caption: "Device rows that could not be used",
+	t := table{Wide: true, Caption: "Device rows that could not be used",
 		Head: columns("Device", "Log", "Rows#", "No transport found#", "Unknown transport#", "Outside the trip#")}
 	logs := slices.DeleteFunc(slices.Clone(q.Logs), func(l queries.LogCount) bool { return unused(l) == 0 })
 	slices.SortStableFunc(logs, func(a, b queries.LogCount) int { return cmp.Compare(unused(b), unused(a)) })
@@ -94,7 +94,7 @@ func (t *table) log(class, device string, l queries.LogCount) {
 }
 
 func strayTable(q queries.Quality) table {
-	t := table{Caption: "Events that count in no measure of their kind", Head: columns("Kind", "Why", "Events#")}
+	t := table{Wide: true, Caption: "Events that count in no measure of their kind", Head: columns("Kind", "Why", "Events#")}
 	for _, e := range q.Events {
 		t.add("", words(e.Kind), queries.InWords(e.Reason), fmt.Sprint(e.Events))
 	}

@@ -69,7 +69,7 @@ func compose(in Input, f facts, renderer *charts.Renderer) (committeePage, error
 		page.Span += fmt.Sprintf("; what is drawn or listed by month, the latest %d", monthsShown)
 	}
 	var err error
-	if page.Shell, err = newShell(fmt.Sprintf("%s, %s: transport review", in.Team, page.Month)); err != nil {
+	if page.Shell, err = newShell(fmt.Sprintf("%s, %s: transport review", in.Team, page.Month), in.Paper); err != nil {
 		return page, err
 	}
 	a := &artist{renderer: renderer, month: in.Month}

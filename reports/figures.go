@@ -51,6 +51,9 @@ func (f figure) Layout() string {
 	return classes
 }
 
+// Scrolls says that the drawing is too wide for a phone: its box scrolls there, and is reached by keyboard.
+func (f figure) Scrolls() bool { return strings.Contains(string(f.Drawing), "chart-timeline") }
+
 // columnWidth is the width of a chart that stands beside its table: drawn so narrow, its
 // words can still be read in print and on a screen of 320 px.
 const columnWidth = 360

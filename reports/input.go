@@ -55,6 +55,7 @@ type Input struct {
 	Inputs       []InputFile  // the files that they came from
 	SettingsHash string       // SHA-256 of the settings in force, hex
 	Version      string       // of the program
+	Paper        string       // "A4" or "Letter"; empty: that of the reader's printer
 	GeneratedAt  time.Time    // printed in UTC
 }
 

@@ -21,6 +21,7 @@ type PurchaseInput struct {
 	Inputs       []InputFile
 	SettingsHash string    // SHA-256 of the settings in force, hex
 	Version      string    // of the program
+	Paper        string    // "A4" or "Letter"; empty: that of the reader's printer
 	GeneratedAt  time.Time // that of the last load, printed in UTC
 }
 
@@ -72,7 +73,7 @@ type buyer struct {
 func composePurchase(in PurchaseInput) (page purchasePage, err error) {
 	p := in.Purchase
 	page = purchasePage{Team: in.Team, Notice: in.Notice, Empty: p.Span.First == ""}
-	if page.Shell, err = newShell(in.Team + ": what a purchase would have changed"); err != nil {
+	if page.Shell, err = newShell(in.Team+": what a purchase would have changed", in.Paper); err != nil {
 		return page, err
 	}
 	page.Run, page.Inputs = purchaseRun(in)

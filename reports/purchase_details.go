@@ -180,7 +180,7 @@ func (b *buyer) costFigure(id string, a measures.Answer) (figure, error) {
 }
 
 func upTable(u measures.UpTable) table {
-	t := table{Caption: fmt.Sprintf("k of n: chance that at least so many are up, each available %s %% of the time", measures.ShareText(u.Availability)),
+	t := table{Caption: fmt.Sprintf("k of n: chance that at least so many are up, each available %s %% of the time", measures.ShareText(u.Availability)), Wide: true,
 		Head: columns("Needed", fmt.Sprintf("With %d, %%#", u.Units), "With the candidate, %#", fmt.Sprintf("Smallest fleet for %s %%#", measures.PercentText(u.Target)), "So many or more wanted, % of time#")}
 	for _, r := range u.Rows {
 		smallest := "–"

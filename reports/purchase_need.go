@@ -82,7 +82,7 @@ func percentOrDash(share float64) string {
 }
 
 func suppliesTable(p measures.Purchase) table {
-	t := table{Caption: "Batteries overdrawn and gas below the reserve", Head: columns("Supply", "Transports#", "Fell short (95 %)#", "Share, % (95 %)#", "Left out")}
+	t := table{Caption: "Batteries overdrawn and gas below the reserve", Wide: true, Head: columns("Supply", "Transports#", "Fell short (95 %)#", "Share, % (95 %)#", "Left out")}
 	for _, s := range p.Supplies {
 		if s.Transports == 0 && len(s.LeftOut) == 0 {
 			continue

@@ -65,7 +65,7 @@ func composeResearch(in ResearchInput, c measures.Comparison, first, last string
 		page.Internal = "For internal use only: small counts are shown. Do not pass this copy on."
 	}
 	var err error
-	if page.Shell, err = newShell(fmt.Sprintf("%s: %s", in.Team, page.Question)); err != nil {
+	if page.Shell, err = newShell(fmt.Sprintf("%s: %s", in.Team, page.Question), in.Paper); err != nil {
 		return page, err
 	}
 	renderer, err := charts.NewRenderer()

@@ -28,6 +28,7 @@ type ResearchInput struct {
 	Inputs       []InputFile // the files that the records came from
 	SettingsHash string      // SHA-256 of the settings in force, hex
 	Version      string      // of the program
+	Paper        string      // "A4" or "Letter"; empty: that of the reader's printer
 	GeneratedAt  time.Time   // printed in UTC
 }
 

@@ -23,11 +23,15 @@ type shell struct {
 	Style  template.HTML // the style element
 }
 
-// newShell makes the head of a document. The policy names the style sheet by the hash of its exact bytes.
-func newShell(title string) (shell, error) {
+// newShell makes the head of a document. The policy names the style sheet by the hash of its exact bytes. paper is the sheet for
+// which it is laid out, empty for that of the reader's printer.
+func newShell(title, paper string) (shell, error) {
 	css, err := templateFiles.ReadFile("templates/report.css")
 	if err != nil {
 		return shell{}, fmt.Errorf("report: style sheet: %w", err)
+	}
+	if paper != "" {
+		css = fmt.Appendf(css, "@page { size: %s; }\n", paper)
 	}
 	sum := sha256.Sum256(css)
 	policy := fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'; img-src data:; base-uri 'none'; form-action 'none'",
@@ -184,6 +188,12 @@ func shorter(rows []line, most int, where string) []line {
 // stays says that a row must not be left out.
 func (l line) stays() bool {
 	return l.Class != "" || l.ID != "" || l.Keep || strings.HasSuffix(l.Cells[0].Text, "stands out")
+}
+
+// Scrolls says that the box of the table scrolls on a phone, and so must be reached by keyboard.
+func (t table) Scrolls() bool {
+	return t.Wide || len(t.Head) >= broadFrom || slices.ContainsFunc(t.Head, column.Long) ||
+		slices.ContainsFunc(t.Rows, func(row line) bool { return row.Class != "rest" && row.Cells[0].Long() })
 }
 
 // Span is the number of columns, for a heading over several rows.

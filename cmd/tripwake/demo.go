@@ -62,11 +62,11 @@ func (a *app) runDemo(ctx context.Context, out string) error {
 	if _, err := a.loadPaths(ctx, path, []string{exports}, layout.Layout{}); err != nil {
 		return err
 	}
-	report, err := a.writeCommittee(ctx, path, "", out, false, false)
+	report, err := a.writeCommittee(ctx, path, "", out, false, false, rendering{})
 	if err != nil {
 		return err
 	}
-	purchase, err := a.writePurchase(ctx, path, "", "", out)
+	purchase, err := a.writePurchase(ctx, path, "", "", out, rendering{})
 	if err != nil {
 		return err
 	}
@@ -74,7 +74,7 @@ func (a *app) runDemo(ctx context.Context, out string) error {
 	if err != nil {
 		return err
 	}
-	research, err := a.writeResearch(ctx, path, out, false)
+	research, err := a.writeResearch(ctx, path, out, false, rendering{})
 	if err != nil {
 		return err
 	}

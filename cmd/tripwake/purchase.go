@@ -17,6 +17,7 @@ import (
 
 func (a *app) purchaseReport() *cobra.Command {
 	var from, to, out string
+	var r rendering
 	cmd := &cobra.Command{
 		Use:   "purchase --out DIR",
 		Short: "Write the department's report on what a purchase would have changed",
@@ -28,7 +29,10 @@ func (a *app) purchaseReport() *cobra.Command {
 			if err := m.check(); err != nil {
 				return usage(err)
 			}
-			path, err := a.writePurchase(cmd.Context(), a.settings.store, from, to, out)
+			if err := a.check(r); err != nil {
+				return err
+			}
+			path, err := a.writePurchase(cmd.Context(), a.settings.store, from, to, out, r)
 			if err == nil {
 				fmt.Fprintln(a.out, path)
 			}
@@ -38,11 +42,12 @@ func (a *app) purchaseReport() *cobra.Command {
 	cmd.Flags().StringVar(&from, "from", "", "first month, YYYY-MM; default: the first that has a transport")
 	cmd.Flags().StringVar(&to, "to", "", "last month, YYYY-MM; default: the last that has a transport")
 	cmd.Flags().StringVar(&out, "out", ".", "folder for the report")
+	r.addFlags(cmd)
 	return cmd
 }
 
 // writePurchase makes the report in memory and writes it as a whole, so that no half report is left behind.
-func (a *app) writePurchase(ctx context.Context, path, from, to, out string) (file string, err error) {
+func (a *app) writePurchase(ctx context.Context, path, from, to, out string, r rendering) (file string, err error) {
 	st, err := store.OpenReadOnly(ctx, path, a.settings.engine)
 	if err != nil {
 		return "", err
@@ -52,7 +57,7 @@ func (a *app) writePurchase(ctx context.Context, path, from, to, out string) (fi
 	if err != nil {
 		return "", err
 	}
-	input := reports.PurchaseInput{Team: a.settings.team, Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash()}
+	input := reports.PurchaseInput{Team: a.settings.team, Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash(), Paper: a.paper(r)}
 	if input.Purchase, err = a.purchase(ctx, reader, from, to); err != nil {
 		return "", err
 	}
@@ -71,6 +76,5 @@ func (a *app) writePurchase(ctx context.Context, path, from, to, out string) (fi
 	if err := reports.Purchase(&page, input); err != nil {
 		return "", err
 	}
-	file = filepath.Join(out, "purchase.html")
-	return file, writeOwn(file, page.Bytes())
+	return a.writeReport(ctx, filepath.Join(out, "purchase"), page.Bytes(), input.GeneratedAt, r)
 }

@@ -22,7 +22,7 @@ import (
 func (a *app) report() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "report",
-		Short: "Write a report as one HTML file",
+		Short: "Write a report as one HTML file, or as PDF",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usage(errors.New("missing report: name one, such as committee"))
@@ -38,6 +38,7 @@ func (a *app) report() *cobra.Command {
 func (a *app) committee() *cobra.Command {
 	var monthAsked, out string
 	var names, full bool
+	var r rendering
 	cmd := &cobra.Command{
 		Use:   "committee --month YYYY-MM --out DIR",
 		Short: "Write the quality committee's report of one month",
@@ -46,7 +47,10 @@ func (a *app) committee() *cobra.Command {
 			if err := month(monthAsked); err != nil {
 				return usage(fmt.Errorf("--month: %w", err))
 			}
-			path, err := a.writeCommittee(cmd.Context(), a.settings.store, monthAsked, out, names, full)
+			if err := a.check(r); err != nil {
+				return err
+			}
+			path, err := a.writeCommittee(cmd.Context(), a.settings.store, monthAsked, out, names, full, r)
 			if err == nil {
 				fmt.Fprintln(a.out, path)
 			}
@@ -57,11 +61,12 @@ func (a *app) committee() *cobra.Command {
 	cmd.Flags().StringVar(&out, "out", ".", "folder for the report")
 	cmd.Flags().BoolVar(&names, "name-transports", false, "name transports as the records do, not by pseudonym")
 	cmd.Flags().BoolVar(&full, "full", false, "print everything; else paper gets the month, what stands out, the cases and the notes, and a screen all")
+	r.addFlags(cmd)
 	return cmd
 }
 
 // writeCommittee makes the report in memory and writes it as a whole, so that no half report is left behind.
-func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, names, full bool) (file string, err error) {
+func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, names, full bool, r rendering) (file string, err error) {
 	st, err := store.OpenReadOnly(ctx, path, a.settings.engine)
 	if err != nil {
 		return "", err
@@ -71,7 +76,7 @@ func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, 
 	if err != nil {
 		return "", err
 	}
-	input.NameTransports, input.Full = names, full
+	input.NameTransports, input.Full, input.Paper = names, full, a.paper(r)
 	if input.Key, err = pseudonymKey(a.keyFile(path)); err != nil {
 		return "", err
 	}
@@ -79,8 +84,7 @@ func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, 
 	if err := reports.Committee(ctx, &page, input); err != nil {
 		return "", err
 	}
-	file = filepath.Join(out, "committee-"+input.Month+".html")
-	return file, writeOwn(file, page.Bytes())
+	return a.writeReport(ctx, filepath.Join(out, "committee-"+input.Month), page.Bytes(), input.GeneratedAt, r)
 }
 
 // committeeInput gathers what the report is made of. Its clock is that of the last load: the same store and settings give
@@ -145,7 +149,7 @@ func (a *app) settingsHash() string {
 	e := json.NewEncoder(h)
 	for _, o := range a.settings.origins {
 		switch o.Key {
-		case "store", "key_file", "memory", "threads":
+		case "store", "key_file", "memory", "threads", "browser", "paper":
 			continue
 		}
 		_ = e.Encode([]string{o.Key, o.Value}) // a hash takes every write

@@ -17,6 +17,7 @@ import (
 func (a *app) research() *cobra.Command {
 	var out string
 	var small bool
+	var r rendering
 	cmd := &cobra.Command{
 		Use:   "research --out DIR",
 		Short: "Write the report of a cohort for research, without identifiers",
@@ -25,7 +26,10 @@ func (a *app) research() *cobra.Command {
 			"`tripwake measure --compare` prints the same numbers.",
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			path, err := a.writeResearch(cmd.Context(), a.settings.store, out, small)
+			if err := a.check(r); err != nil {
+				return err
+			}
+			path, err := a.writeResearch(cmd.Context(), a.settings.store, out, small, r)
 			if err == nil {
 				fmt.Fprintln(a.out, path)
 			}
@@ -34,11 +38,12 @@ func (a *app) research() *cobra.Command {
 	}
 	cmd.Flags().StringVar(&out, "out", ".", "folder for the report")
 	cmd.Flags().BoolVar(&small, "show-small-cells", false, "withhold no count, for internal use only: the page says so")
+	r.addFlags(cmd)
 	return cmd
 }
 
 // writeResearch makes the report in memory and writes it as a whole. Its clock is that of the last load.
-func (a *app) writeResearch(ctx context.Context, path, out string, showSmall bool) (file string, err error) {
+func (a *app) writeResearch(ctx context.Context, path, out string, showSmall bool, r rendering) (file string, err error) {
 	st, err := store.OpenReadOnly(ctx, path, a.settings.engine)
 	if err != nil {
 		return "", err
@@ -53,7 +58,7 @@ func (a *app) writeResearch(ctx context.Context, path, out string, showSmall boo
 		return "", err
 	}
 	input := reports.ResearchInput{Reader: reader, Study: a.studyAsked(showSmall), Records: recordsOf(entries), Team: a.settings.team,
-		Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash()}
+		Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash(), Paper: a.paper(r)}
 	_, input.Inputs = ledgerLines(entries)
 	if input.GeneratedAt, err = st.LastLoad(ctx); err != nil {
 		return "", err
@@ -62,6 +67,5 @@ func (a *app) writeResearch(ctx context.Context, path, out string, showSmall boo
 	if err := reports.Research(ctx, &page, input); err != nil {
 		return "", err
 	}
-	file = filepath.Join(out, "research.html")
-	return file, writeOwn(file, page.Bytes())
+	return a.writeReport(ctx, filepath.Join(out, "research"), page.Bytes(), input.GeneratedAt, r)
 }

@@ -24,6 +24,8 @@ type settings struct {
 	keyFile string
 	team    string
 	report  reportSettings
+	browser string // that prints reports; empty: the first that is found
+	paper   string // of a PDF
 	engine  store.Options
 
 	queryTimeout time.Duration // longest time for a question of somebody's own; 0: no end

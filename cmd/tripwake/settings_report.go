@@ -28,6 +28,8 @@ func committeeSettings() []setting {
 		{"sections", strings.Join(reports.Parts(), ", "), "parts of the committee's report, in order; month comes first and method last in any case", takeParts},
 		{"first_page", strings.Join(reports.DefaultKeyMeasures(), ", "), "measures on the first page of the committee's report, in order", takeKeyMeasures},
 		{"case_pages", strconv.Itoa(reports.DefaultCasePages), "most pages of single transports in a report, those with the gravest reason first", takeCasePages},
+		{"browser", "", "program that prints reports as PDF: a name on the path or a file; empty: the first found of chromium, google-chrome and their like", func(s *settings, t string) error { s.browser = t; return nil }},
+		{"paper", "A4", "sheet of a PDF: A4 or Letter", takePaper},
 	}
 }
 
@@ -72,6 +74,14 @@ func takeKeyMeasures(s *settings, text string) error {
 func takeCasePages(s *settings, text string) (err error) {
 	if s.report.casePages, err = strconv.Atoi(text); err != nil || s.report.casePages < 1 {
 		return fmt.Errorf("expected a whole number from 1, got %q", text)
+	}
+	return nil
+}
+
+func takePaper(s *settings, text string) error {
+	s.paper = text
+	if text != "A4" && text != "Letter" {
+		return fmt.Errorf("expected A4 or Letter, got %q", text)
 	}
 	return nil
 }

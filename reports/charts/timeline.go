@@ -135,7 +135,8 @@ func (d *timeDrawing) lanes() {
 
 func (d *timeDrawing) spans(l TimeLane) {
 	d.put(`<rect x="%.1f" y="%.1f" width="%.1f" height="%g" fill="%s"/>`, timelineGutter, d.y, float64(d.t.Width)-timelineGutter-timelineEdge, spanHeight, shade)
-	for _, s := range l.Spans {
+	written := 0.0 // up to where a label reaches
+	for i, s := range l.Spans {
 		if s.To < d.t.From || s.From > d.t.To {
 			continue
 		}
@@ -148,10 +149,23 @@ func (d *timeDrawing) spans(l TimeLane) {
 		}
 		from, to := d.x(s.From), d.x(s.To)
 		d.put(`<rect x="%.1f" y="%.1f" width="%.1f" height="%g" fill="%s"/>`, from, d.y, max(to-from-0.5, 1.5), spanHeight, fill)
-		if label := clean(s.Label); label != "" && to-from > 24 {
-			d.words(from+3, d.y+12.5, "start", text, fit(label, to-from-6, smallSize))
+		room := d.clear(l.Spans[i+1:], from, to) - from
+		if label := clean(s.Label); label != "" && room > 24 && from >= written {
+			label = fit(label, room-6, smallSize)
+			written = from + 3 + textWidth(label, smallSize)
+			d.words(from+3, d.y+12.5, "start", text, label)
 		}
 	}
+}
+
+// clear is up to where a span can be written on: a later one of the same time, such as a second cylinder, lies over its end.
+func (d *timeDrawing) clear(later []TimeSpan, from, to float64) float64 {
+	for _, s := range later {
+		if at := d.x(s.From); at >= from && at < to {
+			to = at
+		}
+	}
+	return to
 }
 
 // trace draws each stretch from its lowest to its highest value, and joins the middles across gaps of up to two minutes.

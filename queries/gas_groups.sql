@@ -27,19 +27,28 @@ with parts as (
     sum(settings_effect) as settings_effect
   from members
   group by grouped, transport_id
+), added as (
+  select
+    grouped, count(*) as transports, count_if(drawn) as planned_transports, count_if(round(u - sqrt(e2), 9) > 0) as beyond_gauge,
+    list_sort(list({
+      'transport_id': transport_id, 'u': u, 't': t, 'e2': e2, 'drawn': drawn, 'used': used, 'hindsight': hindsight,
+      'planned': planned, 'duration_effect': duration_effect, 'settings_effect': settings_effect
+    })) as each,
+    list_filter(each, lambda p: p.drawn) as drawn
+  from transports
+  where grouped.kind not in ('month', 'device and month') or grouped.month is not null
+  group by grouped
 )
 select
-  grouped.kind, coalesce(strftime(grouped.month, '%Y-%m'), '') as month, grouped.name, count(*) as transports,
-  sum(used order by transport_id) as used, sum(hindsight order by transport_id) as hindsight, sum(t order by transport_id) as minutes,
-  sum(u order by transport_id) as unexplained, sum(u * u order by transport_id) as uu, sum(u * t order by transport_id) as ut,
-  sum(t * t order by transport_id) as tt, sum(e2 order by transport_id) as squared_error,
-  count_if(round(u - sqrt(e2), 9) > 0) as beyond_gauge,
-  count_if(drawn) as planned_transports, coalesce(sum(planned order by transport_id) filter (where drawn), 0) as planned,
-  coalesce(sum(duration_effect order by transport_id) filter (where drawn), 0) as duration_effect,
-  coalesce(sum(settings_effect order by transport_id) filter (where drawn), 0) as settings_effect,
-  coalesce(sum(u order by transport_id) filter (where drawn), 0) as planned_unexplained,
-  coalesce(sum(used order by transport_id) filter (where drawn), 0) as planned_used
-from transports
-where grouped.kind not in ('month', 'device and month') or grouped.month is not null
-group by grouped
+  grouped.kind, coalesce(strftime(grouped.month, '%Y-%m'), '') as month, grouped.name, transports,
+  list_sum([p.used for p in each]) as used, list_sum([p.hindsight for p in each]) as hindsight,
+  list_sum([p.t for p in each]) as minutes, list_sum([p.u for p in each]) as unexplained,
+  list_sum([p.u * p.u for p in each]) as uu, list_sum([p.u * p.t for p in each]) as ut,
+  list_sum([p.t * p.t for p in each]) as tt, list_sum([p.e2 for p in each]) as squared_error,
+  beyond_gauge, planned_transports, coalesce(list_sum([p.planned for p in drawn]), 0) as planned,
+  coalesce(list_sum([p.duration_effect for p in drawn]), 0) as duration_effect,
+  coalesce(list_sum([p.settings_effect for p in drawn]), 0) as settings_effect,
+  coalesce(list_sum([p.u for p in drawn]), 0) as planned_unexplained,
+  coalesce(list_sum([p.used for p in drawn]), 0) as planned_used
+from added
 order by grouped.kind, month, grouped.name

@@ -1,32 +1,31 @@
 -- answers: what do the bridges of many transports add up to, by month, ventilator, both, and cylinder?
 -- grain: one row per kind of group and group; litres, minutes. Sums of squares and products are of unexplained L and minutes
 -- parameters: $gas; $first, $last (months, null: open)
-with parts as (
+with bridged as (
   select
-    b.transport_id, b.month, b.device, s.cylinder, s.squared_error, coalesce(s.share, 1) as share,
-    b.used * share as used, b.gauge_error, b.minutes * share as minutes, b.hindsight * share as hindsight,
-    b.unexplained * share as unexplained, b.used > 0 and b.settings_effect is not null as drawn,
-    b.planned * share as planned, b.duration_effect * share as duration_effect, b.settings_effect * share as settings_effect
-  from gas_bridges as b
-  join gas_shares as s on s.transport_id = b.transport_id and s.gas = b.gas
-  where b.gas = $gas and b.unexplained is not null and round(b.minutes, 9) > 0
-    and ($first::date is null or b.month >= $first::date)
-    and ($last::date is null or b.month <= $last::date)
+    transport_id, month, device, used, minutes, hindsight, unexplained, planned, duration_effect, settings_effect,
+    gauge_error ** 2 as squared_error, used > 0 and settings_effect is not null as drawn
+  from gas_bridges
+  where gas = $gas and unexplained is not null and round(minutes, 9) > 0
+    and ($first::date is null or month >= $first::date)
+    and ($last::date is null or month <= $last::date)
 ), members as (
   select
     unnest([
       {'kind': 'all', 'month': null, 'name': ''}, {'kind': 'month', 'month': month, 'name': ''},
-      {'kind': 'device', 'month': null, 'name': device}, {'kind': 'device and month', 'month': month, 'name': device},
-      {'kind': 'cylinder', 'month': null, 'name': cylinder}
-    ]) as grouped, *
-  from parts
+      {'kind': 'device', 'month': null, 'name': device}, {'kind': 'device and month', 'month': month, 'name': device}
+    ]) as grouped, 1 as share, *
+  from bridged
+  union all
+  select {'kind': 'cylinder', 'month': null, 'name': s.cylinder}, s.share, b.* replace (s.squared_error as squared_error)
+  from bridged as b
+  join gas_shares as s on s.transport_id = b.transport_id and s.gas = $gas
 ), transports as (
   select
-    grouped, transport_id, sum(unexplained) as u, sum(minutes) as t, sum(squared_error) as e2, bool_and(drawn) as drawn,
-    sum(used) as used, sum(hindsight) as hindsight, sum(planned) as planned, sum(duration_effect) as duration_effect,
-    sum(settings_effect) as settings_effect
+    grouped, transport_id, unexplained * share as u, minutes * share as t, squared_error as e2, drawn, used * share as used,
+    hindsight * share as hindsight, planned * share as planned, duration_effect * share as duration_effect,
+    settings_effect * share as settings_effect
   from members
-  group by grouped, transport_id
 ), added as (
   select
     grouped, count(*) as transports, count_if(drawn) as planned_transports, count_if(round(u - sqrt(e2), 9) > 0) as beyond_gauge,

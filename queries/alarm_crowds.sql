@@ -1,13 +1,18 @@
 -- answers: when did each alarm flood begin and end, and how many alarms fell into it?
 -- grain: one row per flood of a completed transport, in order of time
 -- parameters: $first, $last (months, null: open)
-with spaced as (
+with asked as (
+  select o.*, t.month, t.departed_referring_at
+  from onsets as o
+  join trips as t using (transport_id)
+  where ($first::date is null or t.month >= $first::date) and ($last::date is null or t.month <= $last::date)
+), spaced as (
   select
-    transport_id, started_at, nearby, file_id, record_no,
+    transport_id, month, departed_referring_at, started_at, nearby, file_id, record_no,
     lag(started_at, (setting_flood_end() - 1)::bigint) over in_order
       + to_microseconds((setting_flood_window() * 6e7)::bigint) as lasts_to,
     lead(started_at) over in_order as next_at
-  from onsets
+  from asked
   window in_order as (partition by transport_id order by started_at, file_id, record_no)
 ), cut as (
   select
@@ -21,13 +26,11 @@ with spaced as (
   from cut
 )
 select
-  c.transport_id, strftime(t.month, '%Y-%m') as month, c.from_at,
+  c.transport_id, strftime(c.month, '%Y-%m') as month, c.from_at,
   (epoch_us(max(c.lasts_to)) - epoch_us(c.from_at)) / 6e7 as minutes,
   arg_min(c.nearby, c.started_at) filter (where c.started_at >= c.from_at) + count_if(c.started_at > c.from_at) as onsets,
-  minutes_between(t.departed_referring_at, c.from_at) as after_leaving
+  minutes_between(c.departed_referring_at, c.from_at) as after_leaving
 from crowded as c
-join trips as t using (transport_id)
 where c.from_at is not null
-  and ($first::date is null or t.month >= $first::date) and ($last::date is null or t.month <= $last::date)
-group by c.transport_id, t.month, c.stretch, c.from_at, t.departed_referring_at
+group by c.transport_id, c.month, c.stretch, c.from_at, c.departed_referring_at
 order by c.from_at, c.transport_id

@@ -37,8 +37,9 @@ func (r *Reader) AlarmGroups(ctx context.Context, by, from, to string) ([]AlarmG
 	return collect(ctx, r, alarmGroupsSQL, func(rows *sql.Rows) (AlarmGroup, error) {
 		var g AlarmGroup
 		var xs, ts any
-		err := rows.Scan(&g.Name, &g.Onsets, &g.High, &g.Repeats, &g.Transports, &g.Hours, &xs, &ts)
+		err := rows.Scan(&g.Name, &g.Onsets, &g.High, &g.Repeats, &g.Transports, &xs, &ts)
 		g.Xs, g.Ts = floats(xs), floats(ts)
+		g.Hours = total(g.Ts)
 		if _, place, found := strings.Cut(g.Name, " "); found && by == "leg" {
 			g.Name = place
 		}

@@ -30,12 +30,17 @@ with population as (
   from watched as w
   join (select distinct grouped from begun union select distinct grouped from watched where grouped is not null) as g
     on w.grouped is null or w.grouped = g.grouped
+), added as (
+  select
+    m.grouped, coalesce(sum(b.onsets), 0)::bigint as onsets, coalesce(sum(b.high), 0)::bigint as high,
+    coalesce(sum(b.repeats), 0)::bigint as repeats, count(b.onsets) as transports,
+    list_sort(list({'transport_id': m.transport_id, 'onsets': coalesce(b.onsets, 0)::double, 'hours': m.hours})) as parts
+  from members as m
+  left join begun as b on b.transport_id = m.transport_id and b.grouped = m.grouped
+  group by m.grouped
 )
 select
-  m.grouped, coalesce(sum(b.onsets), 0)::bigint as onsets, coalesce(sum(b.high), 0)::bigint as high,
-  coalesce(sum(b.repeats), 0)::bigint as repeats, count(b.onsets) as transports, sum(m.hours) as hours,
-  list(coalesce(b.onsets, 0)::double order by m.transport_id) as xs, list(m.hours order by m.transport_id) as ts
-from members as m
-left join begun as b on b.transport_id = m.transport_id and b.grouped = m.grouped
-group by m.grouped
-order by if($by = 'leg', m.grouped, ''), onsets desc, m.grouped
+  grouped, onsets, high, repeats, transports, list_transform(parts, lambda p: p.onsets) as xs,
+  list_transform(parts, lambda p: p.hours) as ts
+from added
+order by if($by = 'leg', grouped, ''), onsets desc, grouped

@@ -37,7 +37,7 @@ func soft(text string) template.HTML {
 		}
 		letters := []rune(word)
 		for len(letters) > longWord {
-			out.WriteString(template.HTMLEscapeString(string(letters[:wordStep])) + "<wbr>")
+			out.WriteString(template.HTMLEscapeString(string(letters[:wordStep])) + "<wbr/>")
 			letters = letters[wordStep:]
 		}
 		out.WriteString(template.HTMLEscapeString(string(letters)))

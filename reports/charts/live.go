@@ -19,11 +19,12 @@ func LiveScript() (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("charts: this program was built without the bundle reports/charts/%s: run `make charts`, then build again", livePath)
 	}
-	lower := strings.ToLower(string(text))
+	script := strings.ReplaceAll(string(text), "\r\n", "\n") // as a browser reads it, before it takes the hash
+	lower := strings.ToLower(script)
 	if strings.Contains(lower, "</script") || strings.Contains(lower, "<!--") {
 		return "", fmt.Errorf("charts: %s would end its script element: run `make charts`, then build again", livePath)
 	}
-	return string(text), nil
+	return script, nil
 }
 
 // Enliven has the renderer keep what charts need to be drawn again in a browser; Live gives it.
@@ -37,14 +38,14 @@ func (r *Renderer) Live() ([]byte, error) {
 	return json.Marshal(r.live) // keys in order; <, > and & are escaped
 }
 
-// liveChart is a chart as a browser draws it: an option, which holds data and no code, its size in px, and what of the ink still holds
+// liveChart is a chart as a browser draws it: an option, which holds data and no code, its size in px, and which of the ink still holds
 // when it is zoomed along x.
 type liveChart struct {
-	Option any       `json:"option"`
-	Width  float64   `json:"width"`
-	Height float64   `json:"height"`
-	Still  []element `json:"still"`
-	Names  []string  `json:"names,omitempty"` // along x
+	Option any      `json:"option"`
+	Width  float64  `json:"width"`
+	Height float64  `json:"height"`
+	Still  []int    `json:"still"`           // indices
+	Names  []string `json:"names,omitempty"` // along x
 }
 
 // tip is what a pointer is told at a place of the chart.
@@ -64,15 +65,12 @@ func (s *sheet) tip(x, y float64, parts ...string) {
 // live is the chart for a browser: the option of the picture, with what answers to a pointer laid over it.
 func (s *sheet) live() liveChart {
 	whole := s.optionMap(append(append([]echarts.SingleSeries{}, s.marks...), s.crowd...))
-	still := []element{}
-	for _, e := range s.ink {
-		if s.holds(e) {
-			still = append(still, e.lettered())
-		}
-	}
-	all := make([]element, len(s.ink))
+	still, all := []int{}, make([]element, len(s.ink))
 	for i, e := range s.ink {
 		all[i] = e.lettered()
+		if s.holds(e) {
+			still = append(still, i)
+		}
 	}
 	whole["graphic"] = all
 	whole["tooltip"] = map[string]any{"trigger": "item", "renderMode": "richText", "confine": true, "formatter": "{b}",

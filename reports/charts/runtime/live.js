@@ -74,7 +74,8 @@ class Live {
 
   // zoom shows a part of the x axis: what was written for the whole goes, and the part gets labels of its own.
   zoom(low, high) {
-    const { option, still, names } = this.data;
+    const { option, names } = this.data;
+    const still = this.data.still.map((i) => option.graphic[i]);
     const axis = { ...option.xAxis[0], min: low, max: high };
     if (!names) {
       Object.assign(axis, { show: true, axisLine: { show: false }, axisTick: { show: false }, axisLabel: { fontSize: 11, color: "#4a5662", hideOverlap: true } });

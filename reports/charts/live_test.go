@@ -55,7 +55,7 @@ func TestLiveChart(t *testing.T) {
 		}
 	}
 	words := strings.Join(kept, "|")
-	if !strings.Contains(words, "Time (min)") || !strings.Contains(words, "centre 1.5") || strings.Contains(words, "2026-01") || strings.Contains(words, "7") {
+	if !strings.Contains(words, "Time (min)") || !strings.Contains(words, "centre 2") || strings.Contains(words, "2026-01") || strings.Contains(words, "7") {
 		t.Errorf("of the ink stays %q when a part is shown", words)
 	}
 }

@@ -28,7 +28,7 @@ build: charts ## leaves bin/tripwake
 
 charts: $(BUNDLE) ## the chart bundle that reports need, from npm
 
-$(BUNDLE): $(addprefix $(RUNTIME)/,package.json package-lock.json entry.js build.mjs)
+$(BUNDLE): $(addprefix $(RUNTIME)/,package.json package-lock.json entry.js live.js build.mjs)
 	cd reports/charts/runtime && npm ci --ignore-scripts --no-audit --no-fund && npm run --silent build
 
 demo: build ## invents records, loads them and writes the reports into demo/
@@ -93,4 +93,4 @@ bench: build ## times loads and measures against the bare engine, pandas and dat
 	go test -buildvcs=false -run '^$$' -bench 'LoadReadings|LoadWide' -benchtime 1x ./pipeline
 
 clean: ## removes all that was made
-	rm -rf bin demo testdata/public/node_modules $(READERS)/node_modules $(BROWSER)/node_modules $(RUNTIME)/node_modules $(BUNDLE)
+	rm -rf bin demo testdata/public/node_modules $(READERS)/node_modules $(BROWSER)/node_modules $(RUNTIME)/node_modules $(RUNTIME)/dist/*.js

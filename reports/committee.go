@@ -53,12 +53,18 @@ func committee(ctx context.Context, in Input) (text []byte, err error) {
 	if err != nil {
 		return nil, err
 	}
+	if in.Interactive {
+		renderer.Enliven()
+	}
 	page, err := compose(in, found, renderer)
 	if err == nil {
 		text, err = document("committee", "committee", page)
 	}
 	filled, drawn := renderer.Fill(withoutDeadLinks(text), withoutStyle) // ends the machines, whatever came before
-	return filled, errors.Join(err, drawn)
+	if err := errors.Join(err, drawn); err != nil {
+		return nil, err
+	}
+	return enliven(filled, renderer)
 }
 
 // compose puts the facts into their places, in the order of the document, which is also the order in which charts are drawn.
@@ -69,7 +75,7 @@ func compose(in Input, f facts, renderer *charts.Renderer) (committeePage, error
 		page.Span += fmt.Sprintf("; what is drawn or listed by month, the latest %d", monthsShown)
 	}
 	var err error
-	if page.Shell, err = newShell(fmt.Sprintf("%s, %s: transport review", in.Team, page.Month), in.Paper); err != nil {
+	if page.Shell, err = newShell(fmt.Sprintf("%s, %s: transport review", in.Team, page.Month), in.Paper, in.Interactive); err != nil {
 		return page, err
 	}
 	a := &artist{renderer: renderer, month: in.Month}

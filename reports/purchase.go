@@ -19,10 +19,12 @@ type PurchaseInput struct {
 
 	Ledger       []LedgerLine
 	Inputs       []InputFile
-	SettingsHash string    // SHA-256 of the settings in force, hex
-	Version      string    // of the program
-	Paper        string    // "A4" or "Letter"; empty: that of the reader's printer
-	GeneratedAt  time.Time // that of the last load, printed in UTC
+	SettingsHash string // SHA-256 of the settings in force, hex
+	Version      string // of the program
+	Paper        string // "A4" or "Letter"; empty: that of the reader's printer
+	// Interactive has charts answer to a pointer on a screen, by one script that the policy of the page names.
+	Interactive bool
+	GeneratedAt time.Time // that of the last load, printed in UTC
 }
 
 // PurchaseSettings are the settings that the text of the report names.
@@ -57,11 +59,12 @@ func Purchase(w io.Writer, in PurchaseInput) error {
 	if strings.TrimSpace(in.Notice) == "" {
 		in.Notice = DefaultNotice
 	}
-	page, err := composePurchase(in)
+	b := &buyer{of: in.Purchase}
+	page, err := composePurchase(in, b)
 	if err != nil {
 		return fmt.Errorf("purchase report: %w", err)
 	}
-	return render(w, "purchase", "purchase", page)
+	return render(w, "purchase", "purchase", page, b.renderer)
 }
 
 // buyer draws the charts of one purchase report and knows what money is called.
@@ -70,10 +73,10 @@ type buyer struct {
 	of       measures.Purchase
 }
 
-func composePurchase(in PurchaseInput) (page purchasePage, err error) {
+func composePurchase(in PurchaseInput, b *buyer) (page purchasePage, err error) {
 	p := in.Purchase
 	page = purchasePage{Team: in.Team, Notice: in.Notice, Empty: p.Span.First == ""}
-	if page.Shell, err = newShell(in.Team+": what a purchase would have changed", in.Paper); err != nil {
+	if page.Shell, err = newShell(in.Team+": what a purchase would have changed", in.Paper, in.Interactive); err != nil {
 		return page, err
 	}
 	page.Run, page.Inputs = purchaseRun(in)
@@ -86,9 +89,11 @@ func composePurchase(in PurchaseInput) (page purchasePage, err error) {
 	}
 	page.Span = upperWords(p.Span.Words())
 	page.Need = needSentence(p, in.Settings)
-	b := &buyer{of: p}
 	if b.renderer, err = charts.NewRenderer(); err != nil {
 		return page, err
+	}
+	if in.Interactive {
+		b.renderer.Enliven()
 	}
 	for i, a := range p.Answers {
 		page.Blocks = append(page.Blocks, b.block(i, a))

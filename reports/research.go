@@ -50,26 +50,29 @@ func Research(ctx context.Context, w io.Writer, in ResearchInput) error {
 	if err != nil {
 		return fmt.Errorf("research report: %w", err)
 	}
-	page, err := composeResearch(in, found, first, last)
+	renderer, err := charts.NewRenderer()
 	if err != nil {
 		return fmt.Errorf("research report: %w", err)
 	}
-	return render(w, "research", "research", page)
+	if in.Interactive {
+		renderer.Enliven()
+	}
+	page, err := composeResearch(in, found, first, last, renderer)
+	if err != nil {
+		return fmt.Errorf("research report: %w", err)
+	}
+	return render(w, "research", "research", page, renderer)
 }
 
 // composeResearch puts the answers into their places, in the order of the document.
-func composeResearch(in ResearchInput, c measures.Comparison, first, last string) (researchPage, error) {
+func composeResearch(in ResearchInput, c measures.Comparison, first, last string, renderer *charts.Renderer) (researchPage, error) {
 	page := researchPage{Team: in.Team, Notice: in.Notice, None: capital(c.None), Small: in.Study.SmallCell,
 		Question: questionOf(c), Span: spanOf(in, first, last), Patients: patientsWords(c)}
 	if in.Study.SmallCell == 0 {
 		page.Internal = "For internal use only: small counts are shown. Do not pass this copy on."
 	}
 	var err error
-	if page.Shell, err = newShell(fmt.Sprintf("%s: %s", in.Team, page.Question), in.Paper); err != nil {
-		return page, err
-	}
-	renderer, err := charts.NewRenderer()
-	if err != nil {
+	if page.Shell, err = newShell(fmt.Sprintf("%s: %s", in.Team, page.Question), in.Paper, in.Interactive); err != nil {
 		return page, err
 	}
 	a := &artist{renderer: renderer}

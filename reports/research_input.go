@@ -29,7 +29,9 @@ type ResearchInput struct {
 	SettingsHash string      // SHA-256 of the settings in force, hex
 	Version      string      // of the program
 	Paper        string      // "A4" or "Letter"; empty: that of the reader's printer
-	GeneratedAt  time.Time   // printed in UTC
+	// Interactive has charts answer to a pointer on a screen, by one script that the policy of the page names.
+	Interactive bool
+	GeneratedAt time.Time // printed in UTC
 }
 
 // complete fills the defaults and refuses an input that no report can be made of.

@@ -2,15 +2,15 @@ package reports
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
 	"regexp"
 	"slices"
 	"strings"
+
+	"tripwake/reports/charts"
 )
 
 //go:embed templates
@@ -24,8 +24,8 @@ type shell struct {
 }
 
 // newShell makes the head of a document. The policy names the style sheet by the hash of its exact bytes. paper is the sheet for
-// which it is laid out, empty for that of the reader's printer.
-func newShell(title, paper string) (shell, error) {
+// which it is laid out, empty for that of the reader's printer. Where charts answer to a pointer, the policy names their one script.
+func newShell(title, paper string, interactive bool) (shell, error) {
 	css, err := templateFiles.ReadFile("templates/report.css")
 	if err != nil {
 		return shell{}, fmt.Errorf("report: style sheet: %w", err)
@@ -33,9 +33,14 @@ func newShell(title, paper string) (shell, error) {
 	if paper != "" {
 		css = fmt.Appendf(css, "@page { size: %s; }\n", paper)
 	}
-	sum := sha256.Sum256(css)
-	policy := fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'; img-src data:; base-uri 'none'; form-action 'none'",
-		base64.StdEncoding.EncodeToString(sum[:]))
+	policy := fmt.Sprintf("default-src 'none'; style-src %s; img-src data:; base-uri 'none'; form-action 'none'", hashOf(string(css)))
+	if interactive {
+		script, err := charts.LiveScript()
+		if err != nil {
+			return shell{}, err
+		}
+		policy += "; script-src " + hashOf(script)
+	}
 	return shell{Title: title, Policy: policy, Style: template.HTML("<style>" + string(css) + "</style>")}, nil
 }
 
@@ -52,9 +57,12 @@ func document(folder, name string, page any) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// render fills the template of that name and writes the document.
-func render(w io.Writer, folder, name string, page any) error {
+// render fills the template of that name and writes the document, with the charts of the renderer made lively where it keeps them.
+func render(w io.Writer, folder, name string, page any, r *charts.Renderer) error {
 	text, err := document(folder, name, page)
+	if err == nil && r != nil {
+		text, err = enliven(text, r)
+	}
 	if err != nil {
 		return err
 	}

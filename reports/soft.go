@@ -17,6 +17,9 @@ const (
 // Long says that a cell may have several lines.
 func (c cell) Long() bool { return utf8.RuneCountInString(c.Text) > longCell }
 
+// Month says that a cell is a month, which is not parted.
+func (c cell) Month() bool { return monthName.MatchString(c.Text) }
+
 // Long says that a heading may have several lines.
 func (c column) Long() bool { return utf8.RuneCountInString(c.Text) > longCell }
 
@@ -37,7 +40,7 @@ func soft(text string) template.HTML {
 		}
 		letters := []rune(word)
 		for len(letters) > longWord {
-			out.WriteString(template.HTMLEscapeString(string(letters[:wordStep])) + "<wbr>")
+			out.WriteString(template.HTMLEscapeString(string(letters[:wordStep])) + "<wbr/>")
 			letters = letters[wordStep:]
 		}
 		out.WriteString(template.HTMLEscapeString(string(letters)))

@@ -10,8 +10,8 @@ func TestSoft(t *testing.T) {
 	for text, want := range map[string]string{
 		"Ostrelow Memorial, 12–25":     "Ostrelow Memorial, 12–25",
 		"<b>&amp;":                     "&lt;b&gt;&amp;amp;",
-		"a " + strings.Repeat("&", 23): "a " + strings.Repeat("&amp;", 11) + "<wbr>" + strings.Repeat("&amp;", 12),
-		strings.Repeat("ä", 33):        strings.Repeat("ä", 11) + "<wbr>" + strings.Repeat("ä", 22),
+		"a " + strings.Repeat("&", 23): "a " + strings.Repeat("&amp;", 11) + "<wbr/>" + strings.Repeat("&amp;", 12),
+		strings.Repeat("ä", 33):        strings.Repeat("ä", 11) + "<wbr/>" + strings.Repeat("ä", 22),
 		" two  blanks ":                " two  blanks ",
 	} {
 		if got := string(soft(text)); got != want {

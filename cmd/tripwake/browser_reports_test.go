@@ -84,8 +84,9 @@ var hostileWords = []string{
 	`{{.}}${x}</title></style><iframe src=//invented.example>`, strings.Repeat("Unbrokenname", 6), "</script><script>window.owned=4</script>",
 }
 
-// hostileReports are those of invented records in which sites, teams, devices, notes and narratives have hostile names.
-func hostileReports(t *testing.T) map[string]string {
+// hostileInvented holds invented records in which sites, teams, devices, notes and narratives have hostile names.
+func hostileInvented(t *testing.T) *place {
+	t.Helper()
 	p := newPlace(t, "TRIPWAKE_TIME_ZONE=America/Chicago")
 	p.good("invent", "--out", "invented", "--transports", "150", "--every", "10m")
 	swap := map[string]string{"Quenspur Cottage": hostileWords[0], "Tarrowick General": hostileWords[1], "Brackolm County": hostileWords[2],
@@ -102,6 +103,11 @@ func hostileReports(t *testing.T) map[string]string {
 	p.write("in/events-zz.csv", "event_id,transport_id,kind,harm,narrative\n"+csvLine("E-zz", hostileWords[0], "line_dislodgement", "severe", hostileWords[1]))
 	p.write("in/notes-zz.csv", "noted_on,measure,kind,text,owner,closed_on\n"+csvLine("2025-02-03", "mobilization_time", "change", hostileWords[1], hostileWords[5], ""))
 	p.good("load", "in")
+	return p
+}
+
+func hostileReports(t *testing.T) map[string]string {
+	p := hostileInvented(t)
 	written := p.everyReport("2025-03")
 	for name, words := range map[string]string{"committee full": hostileWords[0], "purchase": hostileWords[1], "research": hostileWords[2]} {
 		holdShown(t, written[name], words)

@@ -20,6 +20,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -54,6 +55,12 @@ func startBrowser(t *testing.T) context.Context {
 // openTab shows a file in a tab of its own.
 func openTab(t *testing.T, browser context.Context, file string, width int64) *tab {
 	t.Helper()
+	return openTabAfter(t, browser, file, width, "")
+}
+
+// openTabAfter runs a script of the test before anything of the page.
+func openTabAfter(t *testing.T, browser context.Context, file string, width int64, first string) *tab {
+	t.Helper()
 	absolute, err := filepath.Abs(file)
 	if err != nil {
 		t.Fatal(err)
@@ -68,6 +75,8 @@ func openTab(t *testing.T, browser context.Context, file string, width int64) *t
 	order(p, log.Enable, cdp.Empty{})
 	order(p, network.Enable, network.EnableParams{})
 	order(p, runtime.Enable, cdp.Empty{})
+	order(p, page.Enable, page.EnableParams{})
+	order(p, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: first})
 	p.wide(width, 900)
 	if _, err := chromedp.Run(ctx, chromedp.Navigate(p.url)); err != nil {
 		t.Fatalf("%s: %v", file, err)
@@ -143,10 +152,10 @@ func (p *tab) said() []string {
 	return slices.Clone(p.told)
 }
 
-// boxes looks at the page as it is laid out; page is the height of a sheet of paper in px, 0 on a screen.
-func (p *tab) boxes(page int64) []string {
+// boxes looks at the page as it is laid out; sheet is the height of a sheet of paper in px, 0 on a screen.
+func (p *tab) boxes(sheet int64) []string {
 	p.t.Helper()
-	return ask[[]string](p, fmt.Sprintf("%s(%d)", strings.TrimRight(readBeside(p.t, "layout.js"), "\n;"), page))
+	return ask[[]string](p, fmt.Sprintf("%s(%d)", strings.TrimRight(readBeside(p.t, "layout.js"), "\n;"), sheet))
 }
 
 // axe holds the page to the rules of axe-core and gives what is serious or critical.

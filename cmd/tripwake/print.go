@@ -19,17 +19,22 @@ import (
 
 // rendering is how a report leaves the program.
 type rendering struct {
-	format string // html or pdf
+	format      string // html or pdf
+	interactive bool   // charts answer to a pointer
 }
 
 func (r *rendering) addFlags(cmd *cobra.Command) {
 	cmd.Flags().StringVar(&r.format, "format", "html", "html, or pdf: printed by a browser of this machine (settings browser and paper)")
+	cmd.Flags().BoolVar(&r.interactive, "interactive", false, "charts answer to a pointer on a screen, by a script in the page; it prints as it would without")
 }
 
 // check finds wrong use, and a browser that is not there, before a report is worked out for it.
 func (a *app) check(r rendering) error {
 	if !slices.Contains([]string{"html", "pdf"}, r.format) {
 		return usage(fmt.Errorf("--format %q: expected html or pdf", r.format))
+	}
+	if r.interactive && r.format == "pdf" {
+		return usage(errors.New("--interactive: a PDF holds no script; leave one of the two flags away"))
 	}
 	if r.format == "pdf" {
 		_, err := a.browser()

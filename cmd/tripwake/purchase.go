@@ -57,7 +57,7 @@ func (a *app) writePurchase(ctx context.Context, path, from, to, out string, r r
 	if err != nil {
 		return "", err
 	}
-	input := reports.PurchaseInput{Team: a.settings.team, Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash(), Paper: a.paper(r)}
+	input := reports.PurchaseInput{Team: a.settings.team, Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash(), Paper: a.paper(r), Interactive: r.interactive}
 	if input.Purchase, err = a.purchase(ctx, reader, from, to); err != nil {
 		return "", err
 	}

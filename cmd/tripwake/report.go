@@ -76,7 +76,7 @@ func (a *app) writeCommittee(ctx context.Context, path, monthAsked, out string, 
 	if err != nil {
 		return "", err
 	}
-	input.NameTransports, input.Full, input.Paper = names, full, a.paper(r)
+	input.NameTransports, input.Full, input.Paper, input.Interactive = names, full, a.paper(r), r.interactive
 	if input.Key, err = pseudonymKey(a.keyFile(path)); err != nil {
 		return "", err
 	}

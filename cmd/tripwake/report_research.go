@@ -58,7 +58,7 @@ func (a *app) writeResearch(ctx context.Context, path, out string, showSmall boo
 		return "", err
 	}
 	input := reports.ResearchInput{Reader: reader, Study: a.studyAsked(showSmall), Records: recordsOf(entries), Team: a.settings.team,
-		Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash(), Paper: a.paper(r)}
+		Notice: a.settings.report.notice, Version: version, SettingsHash: a.settingsHash(), Paper: a.paper(r), Interactive: r.interactive}
 	_, input.Inputs = ledgerLines(entries)
 	if input.GeneratedAt, err = st.LastLoad(ctx); err != nil {
 		return "", err

@@ -69,7 +69,7 @@ const anyText = "any text"
 
 // wrongValues has, for some settings, the value that must be refused; for others it is "x".
 var wrongValues = map[string]string{
-	"store": "", "team": anyText, "peer_review_notice": "", "key_file": anyText, "time_zone": "Mars/Base", "memory": "much", "threads": "-1",
+	"store": "", "team": anyText, "browser": anyText, "peer_review_notice": "", "key_file": anyText, "time_zone": "Mars/Base", "memory": "much", "threads": "-1",
 	"baseline_from": "March", "baseline_to": "2026-00", "rebaseline": "[{", "oxygen_reserve": "-4", "residual_pressure": "NaN",
 	"liquid_factor": "0", "leak_allowance": "-1", "cylinder_factors": "E", "episode_minimum": "2", "flood_onsets": "1.5",
 	"flood_window": "-5m", "hypothermia": "98.6F", "device_gas": "V3 0.1", "charge_floor": "-1",

@@ -117,6 +117,7 @@ func (a Agreement) draw(s *sheet) {
 		points := make([]xy, len(g.Points))
 		for j, p := range g.Points {
 			points[j] = xy(p)
+			s.tip(p.X, p.Y, g.Name, a.X.value(p.X)+", "+a.Y.value(p.Y))
 		}
 		s.dots(points, sized(groupMarks[i], len(points)))
 		key = append(key, keyEntry{g.Name + " (" + number(float64(len(points)), 0) + ")", groupMarks[i]})

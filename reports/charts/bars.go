@@ -65,6 +65,7 @@ func (b Bars) sheet() (*sheet, error) {
 	s.setPlot(left, top, math.Min(widest(ends, textSize)+tickGap+4, s.width*0.3), 6)
 	b.draw(s)
 	for i := range b.Rows {
+		s.tip(sums[i], float64(i), labels[i], ends[i])
 		y := s.py(float64(i))
 		s.write(left-tickGap, y, fit(labels[i], left-tickGap, textSize), lettering{align: "right"})
 		s.write(s.px(sums[i])+tickGap, y, fit(ends[i], s.width-s.px(sums[i])-tickGap, textSize), lettering{})

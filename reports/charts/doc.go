@@ -10,6 +10,8 @@
 // the picture as plain text elements and never as a template, so that "{b}" stays "{b}"; a word that is too long is
 // cut with an ellipsis. The same input gives the same bytes.
 //
+// Beside the picture a renderer can keep the same chart as data for a page that answers to a pointer (Enliven, Live, LiveScript).
+//
 // It refuses a chart without rows, slices of unequal length, infinite numbers, a number not above zero on a
 // logarithmic axis, and an ID that is malformed or was used before. A program built without the ECharts bundle refuses to
 // make a Renderer and names the command that builds it.

@@ -100,6 +100,9 @@ func (f Funnel) draw(s *sheet) {
 		}
 	}
 	s.line([]xy{{s.x.lo, f.Centre}, {s.x.hi, f.Centre}}, centreStroke)
+	for _, p := range f.Points {
+		s.tip(p.N, p.Value, p.Label, f.X.value(p.N)+" "+f.X.Title, f.Y.value(p.Value))
+	}
 	inside, outside := f.points()
 	s.dots(inside, marker{shape: "circle", size: 8, fill: blue, edge: white, edgeWidth: 1})
 	s.dots(outside, marker{shape: "diamond", size: 12, fill: vermillion, edge: ink, edgeWidth: 1})

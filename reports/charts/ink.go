@@ -15,6 +15,8 @@ type element struct {
 	Rotation float64        `json:"rotation,omitempty"` // anticlockwise, in radians
 	Shape    map[string]any `json:"shape,omitempty"`
 	Style    map[string]any `json:"style"`
+
+	key bool // of the key of the chart
 }
 
 // Layers: series stand on layer 2 of ECharts.

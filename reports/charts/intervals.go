@@ -178,6 +178,7 @@ func (c Intervals) marks(s *sheet, slots []slot) {
 			ends = append(ends, xy{sl.row.Low, y}, xy{sl.row.High, y})
 		}
 		dots = append(dots, xy{sl.row.Value, y})
+		s.tip(sl.row.Value, y, sl.row.Label, c.text(*sl.row))
 	}
 	s.line(bars, stroke{colour: blue, width: 2})
 	s.dots(ends, marker{shape: "rect", size: 3, fill: blue})

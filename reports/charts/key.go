@@ -15,9 +15,13 @@ func (s *sheet) key(y float64, entries []keyEntry) {
 	each := s.width/float64(len(entries)) - keyMark - 14
 	x := 0.0
 	for _, e := range entries {
+		first := len(s.ink)
 		s.keySymbol(x+6, y, e.mark)
 		name := fit(e.name, each, smallSize)
 		s.write(x+keyMark, y, name, lettering{size: smallSize})
+		for i := range s.ink[first:] {
+			s.ink[first+i].key = true
+		}
 		x += keyMark + textWidth(name, smallSize) + 14
 	}
 }

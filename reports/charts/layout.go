@@ -73,6 +73,7 @@ func (s *sheet) xAxisLabels(a Axis) {
 // from the last backwards in even steps.
 func (s *sheet) bandLabels(names []string, emphasised int) {
 	const gap = 10
+	s.names = names
 	room := math.Max(s.plot.width()/2, 40)
 	each := (s.plot.width() + gap) / float64(len(names))
 	step := max(1, int(math.Ceil((math.Min(widest(names, smallSize), room)+gap)/each)))

@@ -109,6 +109,7 @@ func (m Matrix) cells(s *sheet) {
 				text = number(float64(n), 0)
 			}
 			s.write(s.px(float64(j)), s.py(float64(i)), text, lettering{align: "center", colour: countInks[k]})
+			s.tip(float64(j), float64(i), m.Rows[i]+" → "+m.Columns[j], text)
 		}
 	}
 	s.cells(cells)

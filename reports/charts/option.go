@@ -15,6 +15,15 @@ import (
 // word through. What go-echarts has no field for (graphic elements) or writes wrongly (progressive: its setter
 // emits null) is added to the map.
 func (s *sheet) option() ([]byte, error) {
+	text, err := json.Marshal(s.optionMap(s.marks))
+	if err != nil {
+		return nil, fmt.Errorf("charts: %s: cannot write the option: %w", s.frame.ID, err)
+	}
+	return text, nil
+}
+
+// optionMap is the option of a sheet with these marks.
+func (s *sheet) optionMap(marks []echarts.SingleSeries) map[string]any {
 	host := echarts.NewLine()
 	host.SetGlobalOptions(
 		echarts.WithInitializationOpts(opts.Initialization{ChartID: s.frame.ID, Width: px(s.width), Height: px(s.height)}),
@@ -24,7 +33,7 @@ func (s *sheet) option() ([]byte, error) {
 		echarts.WithYAxisOpts(s.y.yAxis()),
 	)
 	host.SetXAxis(s.x.names())
-	host.MultiSeries = s.marks
+	host.MultiSeries = marks
 	host.Validate()
 	option := host.JSON()
 	for _, unused := range []string{"title", "legend", "tooltip", "toolbox"} {
@@ -37,11 +46,7 @@ func (s *sheet) option() ([]byte, error) {
 	if len(s.shades) > 0 {
 		option["visualMap"] = s.visualMap()
 	}
-	text, err := json.Marshal(option)
-	if err != nil {
-		return nil, fmt.Errorf("charts: %s: cannot write the option: %w", s.frame.ID, err)
-	}
-	return text, nil
+	return option
 }
 
 func px(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) + "px" }

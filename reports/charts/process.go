@@ -140,6 +140,11 @@ func (p process) series() []xy {
 // points draws the values, the emphasised one larger, and the shapes around those that signal.
 func (p process) points(s *sheet) {
 	series := p.series()
+	for i, v := range p.y {
+		if !math.IsNaN(v) {
+			s.tip(float64(i), v, p.names[i]+": "+p.axis.value(v))
+		}
+	}
 	s.line(series, dataStroke)
 	if p.running != nil {
 		last := xy{float64(len(p.y)), *p.running}

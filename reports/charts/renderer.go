@@ -37,7 +37,8 @@ type Renderer struct {
 	drawJS goja.Callable
 	vm     *goja.Runtime
 	used   map[string]bool
-	later  *later // machines that draw beside the caller; nil: this one draws at once
+	live   map[string]liveChart // what is kept for a browser; nil: nothing
+	later  *later               // machines that draw beside the caller; nil: this one draws at once
 }
 
 // NewRenderer starts the machine (about 80 ms the first time, 10 ms after). The error says what to run when the program was
@@ -93,6 +94,9 @@ func measureFont(text, font string) float64 {
 func (r *Renderer) finish(s *sheet) (string, error) {
 	if r.used[s.frame.ID] {
 		return "", s.frame.wrong("the ID was used before: ids are unique in a document")
+	}
+	if r.live != nil {
+		r.live[s.frame.ID] = s.live()
 	}
 	if r.later != nil {
 		r.used[s.frame.ID] = true

@@ -16,10 +16,13 @@ type sheet struct {
 	plot          box
 	x, y          scale
 	marks         []echarts.SingleSeries
-	shades        []string  // fills of a matrix, few to many
-	ink           []element // below the marks where under is set, else above
-	texts         []placed  // every text as placed, for placing others and for the tests
-	many          []dot     // round marks of large series, which need no machine to be drawn
+	shades        []string               // fills of a matrix, few to many
+	ink           []element              // below the marks where under is set, else above
+	texts         []placed               // every text as placed, for placing others and for the tests
+	many          []dot                  // round marks of large series, which need no machine to be drawn
+	crowd         []echarts.SingleSeries // the same marks for a browser
+	tips          []tip                  // what a pointer is told, in a page that answers to it
+	names         []string               // of the points along x, where they have any
 }
 
 type placed struct {
@@ -105,8 +108,14 @@ const manyDots = 200
 func (s *sheet) dots(points []xy, m marker) {
 	if len(points) >= manyDots && m.shape == "circle" {
 		s.manyDots(points, m)
+		s.crowd = append(s.crowd, scatter(points, m))
 		return
 	}
+	s.marks = append(s.marks, scatter(points, m))
+}
+
+// scatter is a series of marks.
+func scatter(points []xy, m marker) echarts.SingleSeries {
 	var data []opts.ScatterData
 	for _, p := range points {
 		if !math.IsNaN(p.Y) {
@@ -117,7 +126,7 @@ func (s *sheet) dots(points []xy, m marker) {
 		e.Symbol, e.SymbolSize = m.shape, m.size
 		e.ItemStyle = &opts.ItemStyle{Color: m.fill, BorderColor: m.edge, BorderWidth: float32(m.edgeWidth), Opacity: opts.Float(1)}
 	})
-	s.marks = append(s.marks, chart.MultiSeries...)
+	return chart.MultiSeries[0]
 }
 
 // bars adds one part of a bar to every band; share is the bar's part of its band in percent, as ECharts writes it.

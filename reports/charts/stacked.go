@@ -97,7 +97,13 @@ func (c Stacked) draw(s *sheet, focus int) {
 		x := s.px(float64(focus))
 		s.fill(box{x - half, s.plot.top, x + half, s.plot.bottom}, shade, underMarks)
 	}
+	tops := c.tops()
 	for i, p := range c.Parts {
+		for j, v := range p.Values {
+			if v > 0 {
+				s.tip(float64(j), tops[i][j]-v/2, c.X[j]+", "+p.Name+": "+c.Axis.value(v))
+			}
+		}
 		s.bars(p.Values, partColours[i], "72%")
 	}
 }

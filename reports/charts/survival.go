@@ -84,6 +84,7 @@ func (c Survival) sheet() (*sheet, error) {
 			s.dots(g.path(true), marker{shape: "circle", size: 6, fill: survivalStrokes[i].colour, edge: white, edgeWidth: 1})
 		}
 		for _, st := range g.Steps {
+			s.tip(st.Time, st.Value, g.Name, c.X.value(st.Time)+": "+c.Y.value(st.Value))
 			c.interval(s, st, survivalStrokes[i], float64(i)*2-1)
 		}
 	}

@@ -74,7 +74,7 @@
   const charts = () => {
     for (const svg of document.querySelectorAll("svg")) {
       const frame = svg.getBoundingClientRect();
-      if (frame.width === 0) continue;
+      if (frame.width <= 2) continue; // not shown, or a picture that stays for who cannot see while its canvas is shown
       const scale = svg.viewBox.baseVal ? frame.width / svg.viewBox.baseVal.width : 1;
       const boxes = [];
       for (const text of svg.querySelectorAll("text")) {

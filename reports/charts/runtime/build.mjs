@@ -1,4 +1,5 @@
-// Bundles entry.js with the parts of ECharts it names into dist/charts.js. The licences of what the bundle
+// Bundles entry.js with the parts of ECharts it names into dist/charts.js, which draws the pictures inside the program, and live.js
+// into dist/live.js, which goes into a page that answers to a pointer. The licences of what the bundle
 // holds stand at its head: the ES modules' own headers are plain comments, which a minifier drops.
 import { readFileSync } from "node:fs";
 import { build } from "esbuild";
@@ -16,15 +17,14 @@ const banner = packages
   .join("\n\n----\n\n")
   .replaceAll("*/", "* /");
 
-await build({
-  entryPoints: ["entry.js"],
-  outfile: "dist/charts.js",
+const shared = {
   bundle: true,
   format: "iife",
-  globalName: "tripwakeCharts",
   target: "es2017",
   minify: true,
   legalComments: "inline",
   banner: { js: `/*!\n${banner}\n*/` },
   define: { "process.env.NODE_ENV": '"production"' },
-});
+};
+await build({ ...shared, entryPoints: ["entry.js"], outfile: "dist/charts.js", globalName: "tripwakeCharts" });
+await build({ ...shared, entryPoints: ["live.js"], outfile: "dist/live.js" });

@@ -60,7 +60,7 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 	}
 	out := Outcome{Remarks: passedOver(found, o.Layout)}
 	if len(found.Candidates) == 0 {
-		return out, fmt.Errorf("%v: no export found; %s", paths, expectedNames(o.Layout))
+		return out, fmt.Errorf("%s: no export found; %s", strings.Join(paths, ", "), strings.Join(append(unreadable(found), expectedNames(o.Layout)), "; "))
 	}
 	scratch, err := scratchFolder(st.Path())
 	if err != nil {
@@ -73,7 +73,7 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 		return out, fmt.Errorf("%w; nothing was stored", err)
 	}
 	if len(sources) == 0 {
-		return out, fmt.Errorf("%v: no export found; %s", paths, strings.Join(out.Remarks, "; "))
+		return out, fmt.Errorf("%s: no export found; %s", strings.Join(paths, ", "), strings.Join(out.Remarks, "; "))
 	}
 	err = st.Update(ctx, func(tx store.Engine) error {
 		l.engine = tx
@@ -84,7 +84,7 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 
 // passedOver remarks on files that were not read, and on sources of the layout that read none.
 func passedOver(found intake.Found, by layout.Layout) []string {
-	var remarks []string
+	remarks := unreadable(found)
 	for _, name := range found.PassedOver {
 		switch {
 		case by.Name == "" && path.Base(name) == RefusedLayout:
@@ -97,6 +97,15 @@ func passedOver(found intake.Found, by layout.Layout) []string {
 	}
 	for _, s := range found.Idle {
 		remarks = append(remarks, fmt.Sprintf("%s line %d: no file is named like %q", s.File, s.Line, s.Files))
+	}
+	return remarks
+}
+
+// unreadable remarks on what bears the name of an export and is no file.
+func unreadable(found intake.Found) []string {
+	var remarks []string
+	for _, name := range found.NoFiles {
+		remarks = append(remarks, name+": not read, since it is no plain file, or a link that leads nowhere")
 	}
 	return remarks
 }

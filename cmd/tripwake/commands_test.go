@@ -37,6 +37,10 @@ func TestExitCodes(t *testing.T) {
 	p.write("empty/readme.txt", "nothing here")
 	p.write("no.duckdb", "this is no store")
 	p.write("zero/alarms.csv", "")
+	p.write("linked/note.txt", "the export is elsewhere")
+	if err := os.Symlink("nowhere.csv", filepath.Join(p.dir, "linked", "alarms.csv")); err != nil {
+		t.Fatal(err)
+	}
 	for _, wrong := range []struct {
 		words string
 		args  []string
@@ -54,6 +58,15 @@ func TestExitCodes(t *testing.T) {
 		{`"March"`, []string{"report", "committee", "--month", "March"}},
 		{"committee", []string{"report"}},
 		{`"weekly"`, []string{"report", "weekly"}},
+		{`"weekly"`, []string{"report", "weekly", "--out", "r"}},
+		{"missing report", []string{"report", "--out", "r"}},
+		{"unknown flag", []string{"report", "committee", "--colour"}},
+		{`"month,month"`, []string{"measure", "--by", "month,month"}},
+		{"--transports: expected 1 or more, got 0", []string{"invent", "--out", "i", "--transports", "0"}},
+		{"--months: expected 1 to 1200, got -1", []string{"invent", "--out", "i", "--months", "-1"}},
+		{"--every: expected whole seconds", []string{"invent", "--out", "i", "--every", "1500ms"}},
+		{`"x" for "--undo" flag: expected a whole number`, []string{"load", "--undo", "x"}},
+		{`"x" for "--full" flag: expected true or false`, []string{"report", "committee", "--full=x"}},
 		{"--out", []string{"invent"}},
 		{`"Mars/Base"`, []string{"measure", "--time-zone", "Mars/Base"}},
 	} {
@@ -64,7 +77,10 @@ func TestExitCodes(t *testing.T) {
 		args  []string
 	}{
 		{"nowhere: no such file", []string{"load", "nowhere"}},
-		{"no export found", []string{"load", "empty"}},
+		{"tripwake: empty: no export found", []string{"load", "empty"}},
+		{"alarms.csv: not read, since it is no plain file, or a link that leads nowhere", []string{"load", "linked"}},
+		{"needs more memory than the setting memory (1MB) allows", []string{"load", "in", "--memory", "1MB", "--store", "small.duckdb"}},
+		{"--out empty/readme.txt: is a file; name a folder", []string{"demo", "--out", "empty/readme.txt"}},
 		{"alarms.csv: is empty", []string{"load", "zero"}},
 		{"name begins with no table's name", []string{"load", "empty/readme.txt"}},
 		{"load exports first", []string{"measure", "--store", "none.duckdb"}},

@@ -123,6 +123,9 @@ func (a *app) demoSettings() (err error) {
 
 // forgetStore lets an earlier demo's store go: the demo always starts from nothing.
 func forgetStore(path string) error {
+	if info, err := os.Stat(filepath.Dir(path)); err == nil && !info.IsDir() {
+		return fmt.Errorf("--out %s: is a file; name a folder", filepath.Dir(path))
+	}
 	for _, file := range []string{path, path + ".wal"} {
 		if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("%s: the store of an earlier demo cannot be removed: %w", file, err)

@@ -38,7 +38,10 @@ func (a *app) draftLayout() *cobra.Command {
 			if scores {
 				return errors.Join(err, a.printScores(format, d.Scores))
 			}
-			return errors.Join(a.writeDraft(out, d), err)
+			if failed := a.writeDraft(out, d); failed != nil {
+				return failed
+			}
+			return err
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "file for the layout, which must not exist; without it standard output")

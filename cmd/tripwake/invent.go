@@ -23,6 +23,9 @@ func (a *app) inventRecords() *cobra.Command {
 			if out == "" {
 				return usage(errors.New("--out: name the folder for the invented exports"))
 			}
+			if err := inventable(o); err != nil {
+				return usage(err)
+			}
 			o.TimeZone, o.Shaped = a.inventedZone(), !canonical
 			summary, err := invent.Write(cmd.Context(), out, o)
 			if err != nil {
@@ -46,6 +49,19 @@ func (a *app) inventRecords() *cobra.Command {
 	cmd.Flags().DurationVar(&o.Every, "every", 10*time.Second, "time between two readings")
 	cmd.Flags().Uint64Var(&o.Seed, "seed", 1, "the same seed gives the same files")
 	return cmd
+}
+
+// inventable refuses what would be taken for a default, or for what nobody can write.
+func inventable(o invent.Options) error {
+	switch {
+	case o.Transports < 1:
+		return fmt.Errorf("--transports: expected 1 or more, got %d", o.Transports)
+	case o.Months < 1 || o.Months > invent.MostMonths:
+		return fmt.Errorf("--months: expected 1 to %d, got %d", invent.MostMonths, o.Months)
+	case o.Every < time.Second || o.Every%time.Second != 0:
+		return fmt.Errorf("--every: expected whole seconds, 1s or more, got %s", o.Every)
+	}
+	return nil
 }
 
 // demoZone is the zone of the invented team where none is set.

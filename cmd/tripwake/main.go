@@ -80,7 +80,20 @@ func (a *app) plain(err error) string {
 	if store.Damaged(err) {
 		return fmt.Sprintf("store %s: the file is damaged; restore a copy of it, or load the exports into a new store", a.settings.store)
 	}
+	if before, _, short := strings.Cut(err.Error(), "Out of Memory Error"); short {
+		return fmt.Sprintf("%sneeds more memory than the setting memory (%s) allows; raise it, such as with TRIPWAKE_MEMORY=4GB", strings.TrimSuffix(before, "engine: "), a.settings.engine.Memory)
+	}
 	return err.Error()
+}
+
+// flagError says of a flag's value what was expected, not how it was read.
+func flagError(_ *cobra.Command, err error) error {
+	for how, expected := range map[string]string{"Bool": "true or false", "Int": "a whole number", "Uint": "a whole number from 0"} {
+		if before, _, found := strings.Cut(err.Error(), ": strconv.Parse"+how+":"); found {
+			return usage(fmt.Errorf("%s: expected %s", before, expected))
+		}
+	}
+	return usage(err)
 }
 
 func oneLine(text string) string { return measures.Visible(strings.Join(strings.Fields(text), " ")) }
@@ -104,7 +117,7 @@ func (a *app) root() *cobra.Command {
 		SilenceUsage:  true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
+	root.SetFlagErrorFunc(flagError)
 	addSettingFlags(root.PersistentFlags())
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) (err error) {
 		a.settings, err = readSettings(cmd.Flags())

@@ -30,6 +30,8 @@ func (a *app) report() *cobra.Command {
 			return usage(fmt.Errorf("report %q is not known; expected committee, purchase or research", args[0]))
 		},
 		RunE: func(*cobra.Command, []string) error { return nil },
+		// Flags belong to the reports: that no report was named is told before a flag that this command does not know.
+		FParseErrWhitelist: cobra.FParseErrWhitelist{UnknownFlags: true},
 	}
 	cmd.AddCommand(a.committee(), a.purchaseReport(), a.research())
 	return cmd

@@ -52,7 +52,7 @@ func Of(paths []string) (Draft, error) {
 		return Draft{}, err
 	}
 	if len(candidates) == 0 {
-		return Draft{}, fmt.Errorf("%v: no export found; expected .csv, .tsv or .txt files, gzipped or in .zip archives too", paths)
+		return Draft{}, fmt.Errorf("%s: no export found; expected .csv, .tsv or .txt files, gzipped or in .zip archives too", strings.Join(paths, ", "))
 	}
 	var samples []sample
 	var notRead []string

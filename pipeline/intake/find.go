@@ -65,6 +65,7 @@ func (f foreign) Unwrap() error { return ErrForeign }
 type Found struct {
 	Candidates []Candidate
 	PassedOver []string
+	NoFiles    []string        // names of exports that are no plain files: links that lead nowhere, pipes
 	Idle       []layout.Source // sources of the layout that read none of the files
 
 	layout layout.Layout
@@ -133,8 +134,12 @@ func (f *Found) walk(folder string, seen map[string]bool) error {
 		}
 		uses := f.uses(filepath.ToSlash(name))
 		info, statErr := os.Stat(file)
-		if len(uses) == 0 || statErr != nil || !info.Mode().IsRegular() {
+		switch {
+		case len(uses) == 0:
 			f.PassedOver = append(f.PassedOver, filepath.ToSlash(name))
+			return nil
+		case statErr != nil || !info.Mode().IsRegular():
+			f.NoFiles = append(f.NoFiles, filepath.ToSlash(name))
 			return nil
 		}
 		f.take(Candidate{Path: file, Name: filepath.ToSlash(name), Bytes: info.Size()}, seen, uses...)

@@ -35,14 +35,14 @@ func TestFindInFolders(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []string{"b/Transports_old.TXT", "transports.csv", "carried.csv", "a/settings.tsv.gz", "readings-1.csv", "alarms-linked.csv"}
-	passed := []string{"b/plan.xlsx", "events-broken.csv", "letter.csv", "power.pdf"}
+	passed, broken := []string{"b/plan.xlsx", "letter.csv", "power.pdf"}, []string{"events-broken.csv"}
 	for _, path := range []string{folder, folder + "/", linked} {
 		found, err := intake.Find([]string{path}, layout.Layout{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(names(found), want) || !slices.Equal(found.PassedOver, passed) {
-			t.Errorf("%s: found %q, passed over %q", path, names(found), found.PassedOver)
+		if !slices.Equal(names(found), want) || !slices.Equal(found.PassedOver, passed) || !slices.Equal(found.NoFiles, broken) {
+			t.Errorf("%s: found %q, passed over %q, no files %q", path, names(found), found.PassedOver, found.NoFiles)
 		}
 	}
 }

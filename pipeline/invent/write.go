@@ -17,6 +17,9 @@ type Options struct {
 	Months     int           // 18 by default, 1 to 1200; a region is full after about 60 requests a month, then another begins
 }
 
+// MostMonths is the longest record that is invented.
+const MostMonths = 1200
+
 // DemoEvery keeps the exports of the default number of transports under 150 MB.
 const DemoEvery = 30 * time.Second
 
@@ -74,8 +77,8 @@ func (o Options) check() (time.Time, error) {
 		return time.Time{}, fmt.Errorf("transports: expected 1 or more, got %d", o.Transports)
 	case o.Every < time.Second || o.Every%time.Second != 0:
 		return time.Time{}, fmt.Errorf("every: expected whole seconds, 1s or more, got %s", o.Every)
-	case o.Months < 1 || o.Months > 1200:
-		return time.Time{}, fmt.Errorf("months: expected 1 to 1200, got %d", o.Months)
+	case o.Months < 1 || o.Months > MostMonths:
+		return time.Time{}, fmt.Errorf("months: expected 1 to %d, got %d", MostMonths, o.Months)
 	}
 	place, err := time.LoadLocation(o.TimeZone)
 	if err != nil || o.TimeZone == "Local" {

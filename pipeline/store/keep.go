@@ -22,16 +22,25 @@ func placeSQL(file, record, within string) string {
 // where that is in this file).
 //
 // The n-th equal row of this file matches the n-th equal row stored before, so that two equal rows of one file are two;
-// where the row has an identifier, equal rows are one.
+// where the row has an identifier, equal rows are one. Of a log only the stored rows are looked at that lie in the `ranges` of this
+// file, so that what is held at once grows with the file and not with the store.
 func MatchedSQL(t records.Table, refused string) string {
 	columns := quotedColumns(t, "")
 	return fmt.Sprintf(`create or replace temp table matched as
 		select n.r, n.first_r, k.first_row, n.flags, %[7]s as within from (
 			select *, row_number() over in_file as nth, first_value(r) over in_file as first_r
 			from typed where not %[2]s window in_file as (partition by %[1]s order by r)) n
-		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s group by all) k on %[4]s
+		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s s%[8]s group by all) k on %[4]s
 		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
-		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", WithinSQL(t, "quantity")), WithinSQL(t, "n.quantity"))
+		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", WithinSQL(t, "quantity")), WithinSQL(t, "n.quantity"), withinRanges(t))
+}
+
+// withinRanges is the condition that a stored row s of a log lies in `ranges`; empty for other tables.
+func withinRanges(t records.Table) string {
+	if !t.Log {
+		return ""
+	}
+	return fmt.Sprintf(" where exists (select 1 from ranges g where g.device_id is not distinct from s.device_id and s.%[1]s >= g.first_at and s.%[1]s <= g.last_at)", t.When)
 }
 
 // FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing

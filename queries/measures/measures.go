@@ -43,7 +43,7 @@ func ParseBy(text string) (byMonth bool, by string, err error) {
 	for part := range strings.SplitSeq(text, ",") {
 		switch part = strings.TrimSpace(part); {
 		case part == "":
-		case part == "month":
+		case part == "month" && !byMonth:
 			byMonth = true
 		case by == "" && slices.Contains(Groups(), part):
 			by = part

@@ -198,17 +198,37 @@ func (l *loading) keep(s *staged) error {
 	if s.plan.Wide() {
 		owner, join = "r.owner", ""
 	}
-	refused, matched, repeats := s.plan.RefusedSQL(), "", ""
+	refused, repeats := s.plan.RefusedSQL(), ""
 	if !s.untouched {
-		matched, repeats = store.MatchedSQL(s.Table, refused), store.RepeatsSQL(s.fileID, s.recordNo)
+		parts, err := l.matchParts(s)
+		if err != nil {
+			return err
+		}
+		if _, err := l.engine.Exec(store.MatchedSQL(s.Table, refused, parts)...); err != nil {
+			return err
+		}
+		repeats = store.RepeatsSQL(s.fileID, s.recordNo)
 	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(matched, store.FreshSQL(s.Table, refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
+	s.row.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
 	if err != nil {
 		return err
 	}
 	_, err = l.engine.Exec(repeats, store.SupersedeSQL(s.Table))
 	return err
+}
+
+// matchedAtOnce is how many rows, read and stored, are compared at a time: the engine holds some 400 bytes of each.
+var matchedAtOnce int64 = 500_000
+
+// matchParts is into how many parts the comparison of a log's rows with stored ones is cut.
+func (l *loading) matchParts(s *staged) (int64, error) {
+	if !s.Table.Log {
+		return 1, nil
+	}
+	var stored int64
+	err := l.engine.Ask(store.OverlapSQL(s.Table), &stored)
+	return (s.row.Read+stored)/matchedAtOnce + 1, err
 }
 
 // keepSamples stores rows with a column for each quantity as they are.

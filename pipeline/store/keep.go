@@ -17,30 +17,54 @@ func placeSQL(file, record, within string) string {
 	return fmt.Sprintf("((%s::bigint << %d) + (%s << %d) + %s)", file, placeBits, record, withinBits, within)
 }
 
-// MatchedSQL makes the temporary table `matched`: the typed rows that are not refused and are stored already, with the
+// MatchedSQL are the statements that make the temporary table `matched`: the typed rows that are not refused and are stored already, with the
 // staged row of this file that is the first of its content, and the place of the first stored row of its content (empty
 // where that is in this file).
 //
 // The n-th equal row of this file matches the n-th equal row stored before, so that two equal rows of one file are two;
 // where the row has an identifier, equal rows are one. Of a log only the stored rows are looked at that lie in the `ranges` of this
-// file, so that what is held at once grows with the file and not with the store.
-func MatchedSQL(t records.Table, refused string) string {
-	columns := quotedColumns(t, "")
-	return fmt.Sprintf(`create or replace temp table matched as
-		select n.r, n.first_r, k.first_row, n.flags, %[7]s as within from (
-			select *, row_number() over in_file as nth, first_value(r) over in_file as first_r
-			from typed where not %[2]s window in_file as (partition by %[1]s order by r)) n
-		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s s%[8]s group by all) k on %[4]s
-		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
-		columns, refused, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", WithinSQL(t, "quantity")), WithinSQL(t, "n.quantity"), withinRanges(t))
+// file. They are taken in so many parts by their time, which equal rows share, so that what is held at once grows neither with the
+// store nor with the file.
+func MatchedSQL(t records.Table, refused string, parts int64) []string {
+	var all []string
+	into := "create or replace temp table matched as"
+	for part := range max(1, parts) {
+		typed, stored := "not "+refused, withinRanges(t)
+		if parts > 1 {
+			typed, stored = typed+" and "+timePart("", t, part, parts), stored+" where "+timePart("s.", t, part, parts)
+		}
+		all, into = append(all, matchedSQL(t, into, typed, stored)), "insert into matched"
+	}
+	return all
 }
 
-// withinRanges is the condition that a stored row s of a log lies in `ranges`; empty for other tables.
+// timePart keeps the rows of a log whose moment falls into one part of several.
+func timePart(alias string, t records.Table, part, parts int64) string {
+	return fmt.Sprintf("hash(%s%s) %% %d = %d", alias, t.When, parts, part)
+}
+
+func matchedSQL(t records.Table, into, typed, stored string) string {
+	columns := quotedColumns(t, "")
+	return fmt.Sprintf(`%[9]s
+		select n.r, n.first_r, k.first_row, n.flags, %[7]s as within from (
+			select *, row_number() over in_file as nth, first_value(r) over in_file as first_r
+			from typed where %[2]s window in_file as (partition by %[1]s order by r)) n
+		left join (select %[1]s, count(*) as times, min(%[6]s) as first_row from kept.%[3]s s%[8]s group by all) k on %[4]s
+		where case when %[5]s then k.times is not null or nth > 1 else nth <= k.times end`,
+		columns, typed, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", WithinSQL(t, "quantity")), WithinSQL(t, "n.quantity"), stored, into)
+}
+
+// OverlapSQL counts the stored rows of a log that lie in `ranges`: those that MatchedSQL looks at.
+func OverlapSQL(t records.Table) string {
+	return fmt.Sprintf("select count(*) from kept.%s s%s", t.Name, withinRanges(t))
+}
+
+// withinRanges joins the stored rows s of a log to the piece of `ranges` in which they lie, if any; empty for other tables.
 func withinRanges(t records.Table) string {
 	if !t.Log {
 		return ""
 	}
-	return fmt.Sprintf(" where exists (select 1 from ranges g where g.device_id is not distinct from s.device_id and s.%[1]s >= g.first_at and s.%[1]s <= g.last_at)", t.When)
+	return fmt.Sprintf(" semi join ranges g on s.device_id is not distinct from g.device_id and s.%[1]s >= g.first_at and s.%[1]s <= g.last_at", t.When)
 }
 
 // FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing

@@ -59,10 +59,12 @@ func OverlapSQL(t records.Table) string {
 	return fmt.Sprintf("select count(*) from kept.%s s%s", t.Name, withinRanges(t))
 }
 
-// withinRanges joins the stored rows s of a log to the piece of `ranges` in which they lie, if any; empty for other tables.
+// withinRanges keeps the stored rows s that can equal one of `typed`: of a log those that lie in a piece of `ranges`, of others those of
+// the same transport or device, so that a small file costs little however much is stored.
 func withinRanges(t records.Table) string {
 	if !t.Log {
-		return ""
+		key := Quote(t.Columns[0].Name)
+		return fmt.Sprintf(" semi join (select distinct %[1]s from typed) g on s.%[1]s is not distinct from g.%[1]s", key)
 	}
 	return fmt.Sprintf(" semi join ranges g on s.device_id is not distinct from g.device_id and s.%[1]s >= g.first_at and s.%[1]s <= g.last_at", t.When)
 }
@@ -74,10 +76,7 @@ func FreshSQL(t records.Table, refused string, untouched bool) string {
 	if untouched {
 		return fresh
 	}
-	if t.Name != readings {
-		return fresh + " and r not in (select r from matched)"
-	}
-	return fresh + fmt.Sprintf(" and (r, %s) not in (select (r, within) from matched)", WithinSQL(t, "quantity"))
+	return fresh + fmt.Sprintf(" and not exists (select 1 from matched m where m.r = typed.r and m.within = %s)", WithinSQL(t, "typed.quantity"))
 }
 
 // RepeatsSQL remembers of each matched row which stored row has its content, so that it can take that row's place if the
@@ -160,13 +159,13 @@ func KeepSQL(t records.Table, fileID int64, recordNo, owner, join string) string
 		single(t), into, from, fileID, recordNo, join)
 }
 
-// SupersedeSQL marks every row of an identifier but the last as superseded. Empty text for tables without an identifier.
+// SupersedeSQL marks every row of an identifier of `typed` but the last as superseded. Empty text for tables without an identifier.
 func SupersedeSQL(t records.Table) string {
 	if t.Identifier == "" {
 		return ""
 	}
 	id := Quote(t.Identifier)
-	return fmt.Sprintf(`update kept.%[1]s set superseded = true where not superseded and %[2]s is not null and exists (
+	return fmt.Sprintf(`update kept.%[1]s set superseded = true where not superseded and %[2]s in (select %[2]s from typed) and exists (
 		select 1 from kept.%[1]s later where later.%[2]s = %[1]s.%[2]s and (later.file_id, later.record_no) > (%[1]s.file_id, %[1]s.record_no))`,
 		t.Name, id)
 }

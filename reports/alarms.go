@@ -61,7 +61,7 @@ func rateOf(rates []measures.AlarmRate, name string) string {
 func answersFigure(in Input, f facts) figure {
 	fig := figure{Title: "How alarms were answered, and which limits stood", Caption: "All months shown. Time to silence: median of those silenced. " +
 		"Unanswered: until silenced or, if never, until the alarm ended by itself. Beyond: how far half of the values, and nine of ten, were past their limit at most. Limits of volumes are per kg."}
-	fig.Table = table{Caption: "Alarms by condition: answer and limit", Head: columns("Condition", "Onsets (per hour)#", "Silenced, % (after s)#",
+	fig.Table = table{Caption: "Alarms by condition: answer and limit", Wide: true, Head: columns("Condition", "Onsets (per hour)#", "Silenced, % (after s)#",
 		"Longest unanswered, s#", "Usual limit#", "Beyond: half, 9 of 10#")}
 	for _, a := range f.watch.answers {
 		longest, limit, beyond := "–", "–", "–"
@@ -90,7 +90,7 @@ func answersFigure(in Input, f facts) figure {
 func loudestFigure(in Input, f facts) figure {
 	fig := figure{Title: "The month's loudest transports and its floods", ofAlarms: true, Caption: "Most onsets first. A flood begins at the onset that is the eleventh within " +
 		"10 min and ends when fewer than 5 fall into the 10 min before, unless set otherwise; before leaving counts as negative."}
-	fig.Table = table{Caption: "Transports with most alarms, and floods", Head: columns("Transport", "Onsets#", "Hours monitored#", "Most of them, or when it began", "Length, min#")}
+	fig.Table = table{Caption: "Transports with most alarms, and floods", Wide: true, Head: columns("Transport", "Onsets#", "Hours monitored#", "Most of them, or when it began", "Length, min#")}
 	fig.Table.part("Most onsets")
 	for _, t := range f.watch.loudest {
 		hours := t.Hours
@@ -120,7 +120,7 @@ func loudestFigure(in Input, f facts) figure {
 func defaultsFigure(in Input, f facts) figure {
 	fig := figure{Title: "Alarm defaults over time", ofAlarms: true, Caption: "The usual limit of a month is the one that most transports had, by device and condition, " +
 		"as far as alarms tell it. Limits that are set for each patient have no usual one. Changes are marked on the charts of this section."}
-	fig.Table = table{Caption: "Usual limits that became others", Head: columns("Alarm", "Limit", "First seen on", "Most onsets in its first month (number)")}
+	fig.Table = table{Caption: "Usual limits that became others", Wide: true, Head: columns("Alarm", "Limit", "First seen on", "Most onsets in its first month (number)")}
 	for i, c := range f.watch.changes {
 		fig.Table.add("", words(c.Condition), c.LimitWords(), c.DevicesWords(), "")
 		fig.Table.named(defaultID(c))
@@ -144,7 +144,7 @@ func (a *artist) replayFigure(n int) func(facts) (figure, error) {
 			"kept: %s h on %s, all months shown. Evidence for a discussion of defaults, no advice: a limit also depends on the patient.", r.HoursText(), plural(r.Population, "transport"))}
 		fig.Remarks = []string{r.AloneWords(), r.DelayWords()}
 		fig.Small = []string{"A device looks at every breath or second; readings are rarer, so that short excursions are missed. A reading holds until the next, 60 s at most unless set otherwise."}
-		fig.Table = table{Caption: "Limits of " + words(r.Condition), Head: columns("Limit", "Onsets#", "Per hour#", "Transports#", "")}
+		fig.Table = table{Caption: "Limits of " + words(r.Condition), Wide: true, Head: columns("Limit", "Onsets#", "Per hour#", "Transports#", "")}
 		var rows []charts.Bar
 		for _, l := range r.Limits {
 			class := ""

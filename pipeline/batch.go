@@ -154,8 +154,7 @@ func (l *loading) batchTouched(b *batch) (bool, error) {
 	if err := l.cover(s.Table); err != nil {
 		return false, err
 	}
-	file := b.byFile(func(i int) int64 { return int64(i) })
-	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows(), file)); err != nil {
+	if err := l.ranges(s, b.byFile(func(i int) int64 { return int64(i) })); err != nil {
 		return false, err
 	}
 	var stored, among int64

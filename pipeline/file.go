@@ -159,9 +159,10 @@ func (l *loading) touched(s *staged) (bool, error) {
 		return false, err
 	}
 	if n == 0 && s.last {
-		return false, nil
+		_, err := l.engine.Exec(link.FileHoursSQL("", ""))
+		return false, err
 	}
-	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows(), "0")); err != nil {
+	if err := l.ranges(s, "0"); err != nil {
 		return false, err
 	}
 	if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
@@ -169,6 +170,19 @@ func (l *loading) touched(s *staged) (bool, error) {
 	}
 	_, err := l.engine.Exec(store.CoveredSQL(s.Table))
 	return n > 0, err
+}
+
+// ranges tells which times of which device the rows of a file cover, or of each of several, and narrows `file_hours` to them.
+func (l *loading) ranges(s *staged, file string) error {
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table, s.plan.Rows(), file)); err != nil {
+		return err
+	}
+	var first, last string
+	if err := l.engine.Ask("select coalesce(min(first_at)::varchar, ''), coalesce(max(last_at)::varchar, '') from ranges", &first, &last); err != nil {
+		return err
+	}
+	_, err := l.engine.Exec(link.FileHoursSQL(first, last))
+	return err
 }
 
 // cover tells the stored times of a log, once a load.
@@ -186,7 +200,7 @@ func owners(t records.Table) string {
 	if !t.Log {
 		return ""
 	}
-	return link.OwnerJoin("span_hours", t.When)
+	return link.OwnerJoin("file_hours", t.When)
 }
 
 // keep stores the rows that are not refused and not stored already.

@@ -51,12 +51,23 @@ func OwnerJoin(hours, when string) string {
 
 func minutes(d time.Duration) int { return int(d.Minutes()) }
 
-// RespanSQL settles anew the owner of each piece of each device's time: the temporary tables `spans`, `span_hours` and
+// FileHoursSQL makes the temporary view `file_hours`: the hours of spans that rows of one file can lie in, whose first and last
+// moment are given, so that what a file costs does not grow with the years that are stored. Where they are empty it has all hours.
+func FileHoursSQL(first, last string) string {
+	within := ""
+	if first != "" && last != "" {
+		within = fmt.Sprintf(" where to_at > timestamp '%s' and from_at <= timestamp '%s'", first, last)
+	}
+	return "create or replace temp view file_hours as from span_hours" + within
+}
+
+// RespanSQL settles anew the owner of each piece of each device's time: the temporary tables `spans`, `span_hours` (of it `file_hours`) and
 // `changed_spans` (pieces that came, went or changed owner), then link.spans.
 func RespanSQL() []string {
 	return []string{
 		"create or replace temp table spans as " + SpansSQL(),
 		"create or replace temp table span_hours as " + HoursSQL("spans"),
+		FileHoursSQL("", ""),
 		`create or replace temp table changed_spans as select * from (
 			(select * from spans except select * from link.spans) union (select * from link.spans except select * from spans))`,
 		"create or replace temp table changed_hours as " + HoursSQL("changed_spans"),

@@ -206,11 +206,14 @@ func (c Intervals) rows(s *sheet, slots []slot, ns, texts []string) {
 			s.write(0, s.py(float64(i)), fit(sl.heading, s.width*0.9/boldWidening, textSize), lettering{bold: true, halo: true})
 			continue
 		}
-		text := fit(texts[i], s.width*0.4, smallSize)
-		s.write(indent, y, fit(sl.row.Label, labelRoom-indent, textSize), lettering{halo: s.narrow()})
+		text, label := fit(texts[i], s.width*0.4, smallSize), fit(sl.row.Label, labelRoom-indent, textSize)
+		s.write(indent, y, label, lettering{halo: s.narrow()})
 		s.write(textEnd, y, text, lettering{size: smallSize, align: "right", halo: s.narrow()})
 		nEnd := textEnd - widest(texts, smallSize) - 12
-		if room := nEnd - textWidth(ns[i], smallSize); room > labelRoom+4 {
+		if s.narrow() { // beside the label, away from the reference's line
+			nEnd = indent + textWidth(label, textSize) + 8 + textWidth(ns[i], smallSize)
+		}
+		if room := nEnd - textWidth(ns[i], smallSize); s.narrow() && nEnd < textEnd-textWidth(text, smallSize)-8 || !s.narrow() && room > labelRoom+4 {
 			s.write(nEnd, y, ns[i], lettering{size: smallSize, align: "right", colour: soft, halo: s.narrow()})
 		}
 	}

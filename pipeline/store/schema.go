@@ -72,11 +72,11 @@ func createKept(t records.Table) string {
 }
 
 func (s *Store) ensureSchema(ctx context.Context) error {
-	var tables int
-	if err := s.db.QueryRowContext(ctx, `select count(*) from duckdb_tables()`).Scan(&tables); err != nil {
-		return fmt.Errorf("store %s: %w", s.path, err)
+	empty, err := s.empty(ctx)
+	if err != nil {
+		return err
 	}
-	if tables > 0 {
+	if !empty {
 		return s.checkLayout(ctx)
 	}
 	return s.Update(ctx, func(e Engine) error {
@@ -91,9 +91,21 @@ func (s *Store) ensureSchema(ctx context.Context) error {
 	})
 }
 
+// empty says that the file is a database without any table: a first load that was killed at once leaves such a one.
+func (s *Store) empty(ctx context.Context) (bool, error) {
+	var tables int
+	if err := s.db.QueryRowContext(ctx, `select count(*) from duckdb_tables()`).Scan(&tables); err != nil {
+		return false, fmt.Errorf("store %s: %w", s.path, err)
+	}
+	return tables == 0, nil
+}
+
 func (s *Store) checkLayout(ctx context.Context) error {
 	var number int
 	err := s.db.QueryRowContext(ctx, `select number from ledger.layout`).Scan(&number)
+	if empty, _ := s.empty(ctx); err != nil && empty {
+		return fmt.Errorf("store %s: holds nothing yet; load exports first with `tripwake load PATH --store %s`", s.path, s.path)
+	}
 	if err != nil {
 		return fmt.Errorf("store %s: the file is a database but no tripwake store; name another with --store", s.path)
 	}

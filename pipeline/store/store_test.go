@@ -160,6 +160,25 @@ func TestFilesThatAreNoStore(t *testing.T) {
 	}
 }
 
+// A first load that was killed before its first transaction leaves a database without tables: there is nothing to read, and the next
+// load begins anew.
+func TestStoreThatWasNotBegun(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.duckdb")
+	st := open(t, path)
+	for _, schema := range []string{"kept", "link", "ledger"} {
+		exec(t, st, "drop schema "+schema+" cascade")
+	}
+	closed(t, st)
+	_, err := store.OpenReadOnly(t.Context(), path, store.Options{})
+	checkRefusal(t, err, path, "load exports first")
+	closed(t, open(t, path))
+	again, err := store.OpenReadOnly(t.Context(), path, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	closed(t, again)
+}
+
 func checkRefusal(t *testing.T, err error, path, want string) {
 	t.Helper()
 	if err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), path) || strings.Contains(err.Error(), "\n") {

@@ -92,7 +92,7 @@ func TestBatchesGiveTheSameRows(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			o := options()
-			o.Zone, o.Layout = chicagoTime(t), parsed(t, c.layout)
+			o.Zone, o.Layout = chicagoZone(t), parsed(t, c.layout)
 			dir := folder(t, append([]string{"transports.csv", trips}, c.files...)...)
 			batches, texts := newStore(t), newStore(t)
 			back := pipeline.SetLeastBatch(0)
@@ -125,15 +125,6 @@ func bothLoaded(t *testing.T, st *store.Store, dir string, o pipeline.Options) {
 		}
 		balance(t, st, entries)
 	}
-}
-
-func chicagoTime(t *testing.T) *time.Location {
-	t.Helper()
-	zone, err := time.LoadLocation("America/Chicago")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return zone
 }
 
 // A month of a team's trends, with one cell in some files spoilt at random: both ways agree, whichever files are batches.

@@ -130,7 +130,7 @@ func bothLoaded(t *testing.T, st *store.Store, dir string, o pipeline.Options) {
 // A month of a team's trends, with one cell in some files spoilt at random: both ways agree, whichever files are batches.
 func TestBatchesOfRandomFilesGiveTheSameRows(t *testing.T) {
 	rolls := rand.New(rand.NewPCG(7, 7))
-	cells := []string{"", "---", "nan", "400", "-3", "1_0", "0.4", "9,5", "7 %", "02/30/2026", "\"", "V1"}
+	cells := []string{"", "---", "nan", "400", "-3", "1_0", "+-5", "0.4", "9,5", "7 %", "02/30/2026", "\"", "V1"}
 	for round := range 8 {
 		var files []string
 		for i := range 4 {

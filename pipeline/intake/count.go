@@ -17,7 +17,7 @@ type count struct {
 	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
 
 	LongestAt  int64 // number of the longest record
-	Parted     bool  // an underscore parts digits somewhere, which the engine alone would read as one number
+	Misread    bool  // somewhere stands what the engine alone would read as a number: see misread
 	Broken     int64 // records in which something stands after a quoted cell
 	brokenHead bool  // the header is one
 	slashes    bool  // a quote after a backslash closed a cell after which more text stands
@@ -87,7 +87,7 @@ func (w *walker) run(lines []byte) bool {
 		w.end(way)
 		lines = lines[at+1:]
 	}
-	w.count.Parted = w.count.Parted || partsDigits(body)
+	w.count.Misread = w.count.Misread || misread(body)
 	return true
 }
 
@@ -161,7 +161,7 @@ func (w *walker) quote() {
 
 func (w *walker) pass(part []byte) {
 	w.length += len(part)
-	w.count.Parted = w.count.Parted || w.number > 0 && partsDigits(part)
+	w.count.Misread = w.count.Misread || w.number > 0 && misread(part)
 	text := bytes.TrimRight(part, " ")
 	if len(text) > 0 {
 		if w.closed && bytes.TrimLeft(text, " ")[0] != w.delimiter {
@@ -171,6 +171,10 @@ func (w *walker) pass(part []byte) {
 	}
 	w.blanks += len(part) - len(text)
 }
+
+// misread says that the text holds what the engine takes into a number and nobody else does: digits parted by an underscore, or a
+// plus before a minus.
+func misread(text []byte) bool { return bytes.Contains(text, []byte("+-")) || partsDigits(text) }
 
 // partsDigits says that an underscore stands between two digits.
 func partsDigits(text []byte) bool {

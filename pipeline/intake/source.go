@@ -69,7 +69,7 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 			c.Name, counted.LongestAt, counted.Longest, longestRecord)
 	}
 	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
-	s.Simple = len(counted.Blank) == 0 && counted.Broken == 0 && !counted.Mixed && !counted.Parted
+	s.Simple = len(counted.Blank) == 0 && counted.Broken == 0 && !counted.Mixed && !counted.Misread
 	if counted.Mixed {
 		err = s.transformed(lineFeeds{}, to, "unified")
 	}

@@ -61,7 +61,7 @@ func (n numbers) markedSQL(t string) string {
 }
 
 // numberTextSQL reads a number without a unit. What is written plainly, nearly all, is cast at once; only what is left is
-// matched against the forms with marks. The engine's cast alone, which cast may give as a column, would take nan, inf and 1_000.
+// matched against the forms with marks. The engine's cast alone, which cast may give as a column, would take nan, inf, 1_000 and +-5.
 func numberTextSQL(t, cast string, n numbers) string {
 	if cast == "" {
 		cast = n.castSQL(t)
@@ -87,7 +87,7 @@ func (n numbers) plainlySQL(t, cast string) string {
 	if n.comma {
 		point = fmt.Sprintf(" and not contains(%s, '.')", t)
 	}
-	return fmt.Sprintf("not contains(%s, '_')%s and isfinite(%s)", t, point, cast)
+	return fmt.Sprintf("not contains(%[1]s, '_') and not contains(%[1]s, '+-')%[2]s and isfinite(%[3]s)", t, point, cast)
 }
 
 // A bound says that a value lies beyond what was measured: it is none, unless a layout takes it for one.

@@ -1,7 +1,6 @@
 package charts
 
 import (
-	"errors"
 	"fmt"
 	"regexp"
 	"runtime"
@@ -21,30 +20,38 @@ type later struct {
 }
 
 // NewBusyRenderer starts machines that draw beside the caller: what its methods return is a place holder, and Fill puts the
-// drawings there. A wrong chart is refused at once, as by NewRenderer; one that ECharts cannot draw by Fill.
-func NewBusyRenderer() (*Renderer, error) {
+// drawings there. A wrong chart is refused at once, as by NewRenderer; one that ECharts cannot draw, or machines that do not start,
+// by Fill, which must be called.
+func NewBusyRenderer() *Renderer {
 	l := &later{sheets: make(chan *sheet, 256), drawn: map[string]string{}}
 	for range min(mostMachines, runtime.GOMAXPROCS(0)) {
-		machine, err := NewRenderer()
-		if err != nil {
-			return nil, errors.Join(err, l.close())
-		}
 		l.done.Add(1)
-		go l.work(machine)
+		go l.work()
 	}
-	return &Renderer{used: map[string]bool{}, later: l}, nil
+	return &Renderer{used: map[string]bool{}, later: l}
 }
 
-func (l *later) work(machine *Renderer) {
+func (l *later) work() {
 	defer l.done.Done()
+	machine, err := NewRenderer()
+	l.fail(err)
 	for s := range l.sheets {
-		svg, err := machine.finish(s)
-		l.mutex.Lock()
-		if err != nil && l.failed == nil {
-			l.failed = err
+		if err != nil {
+			continue // nobody may wait for a place in the channel
 		}
+		svg, failed := machine.finish(s)
+		l.fail(failed)
+		l.mutex.Lock()
 		l.drawn[s.frame.ID] = svg
 		l.mutex.Unlock()
+	}
+}
+
+func (l *later) fail(err error) {
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	if l.failed == nil {
+		l.failed = err
 	}
 }
 

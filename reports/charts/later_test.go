@@ -7,10 +7,7 @@ import (
 
 // What several machines draw beside the caller is, byte for byte, what one draws, each in its place.
 func TestBusyRendererDrawsTheSame(t *testing.T) {
-	busy, err := NewBusyRenderer()
-	if err != nil {
-		t.Fatal(err)
-	}
+	busy := NewBusyRenderer()
 	var document, want []byte
 	for _, s := range samples(0) {
 		held, err := s.draw(busy)
@@ -30,10 +27,7 @@ func TestBusyRendererDrawsTheSame(t *testing.T) {
 }
 
 func TestFillWithoutADrawing(t *testing.T) {
-	busy, err := NewBusyRenderer()
-	if err != nil {
-		t.Fatal(err)
-	}
+	busy := NewBusyRenderer()
 	if _, err := busy.Fill([]byte(holder("never-drawn")), strings.ToUpper); err == nil || !strings.Contains(err.Error(), "never-drawn") {
 		t.Errorf("got %v: a place holder without a drawing is an error", err)
 	}

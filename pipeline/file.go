@@ -250,7 +250,7 @@ func (l *loading) keepSamples(s *staged) error {
 	if _, err := l.engine.Exec(store.KeepSamplesSQL(fmt.Sprint(s.fileID), s.recordNo, s.plan.Quantities())); err != nil {
 		return err
 	}
-	return l.engine.Ask(store.SampledSQL(s.fileID, s.plan.Quantities()), &s.row.Stored)
+	return l.engine.Ask(store.SampledSQL(s.fileID), &s.row.Stored)
 }
 
 // refuse keeps the text of every refused record and cell, with the reason.

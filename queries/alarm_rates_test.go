@@ -1,6 +1,9 @@
 package queries
 
 import (
+	"fmt"
+	"maps"
+	"slices"
 	"testing"
 )
 
@@ -20,6 +23,20 @@ func (f *fixture) alarm(id string, started, ended float64, more cells) {
 func (f *fixture) reading(id, device string, minute float64, quantity string, value string) {
 	f.t.Helper()
 	f.add("readings", cells{"trip": q(id), "device_id": q(device), "recorded_at": at(minute), "quantity": q(quantity), "value": value})
+}
+
+// sampled adds readings of one moment and the device V, by quantity: as a sample, or alone each.
+func (f *fixture) sampled(alone bool, id string, minute float64, values cells) {
+	f.t.Helper()
+	if alone {
+		for _, quantity := range slices.Sorted(maps.Keys(values)) {
+			f.reading(id, "V", minute, quantity, values[quantity])
+		}
+		return
+	}
+	row := cells{"transport_id": q(id), "trip": q(id), "device_id": q("V"), "recorded_at": at(minute), "held": fmt.Sprint(len(values))}
+	maps.Copy(row, values)
+	f.add("sampled_readings", row)
 }
 
 const unended = -1e6

@@ -9,16 +9,22 @@ import (
 	"strings"
 
 	"tripwake/pipeline/link"
+	"tripwake/pipeline/store"
 	"tripwake/queries/views"
 )
 
 var word = regexp.MustCompile(`[a-z_][a-z0-9_]*`)
 
 // block gives the statement that makes a block. The trip windows are those of package link, so that what decides a row's
-// transport and what the questions call its window cannot part.
+// transport and what the questions call its window cannot part; how readings are kept only package store knows.
 func block(name string) (string, bool) {
-	if name == "windows" {
+	switch name {
+	case "windows":
 		return "create or replace temp table windows as\n" + link.WindowsSQL(), true
+	case "reading_rows":
+		return "create or replace temp view reading_rows as\n" + store.ReadingRowsSQL(), true
+	case "reading_counts":
+		return "create or replace temp table reading_counts as\n" + store.ReadingCountsSQL(), true
 	}
 	return views.Text(name)
 }

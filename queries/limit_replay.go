@@ -63,15 +63,16 @@ func (r *Reader) Replay(ctx context.Context, g Grid) ([]ReplayedLimit, error) {
 	if err := g.validate(); err != nil {
 		return nil, err
 	}
-	parts, err := r.readingParts(ctx, g.Quantity, g.From, g.To)
+	parts, err := r.readingParts(ctx, g.From, g.To, readingsAtOnce, g.Quantity)
 	if err != nil {
 		return nil, err
 	}
 	var all []ReplayedLimit
 	for _, part := range parts {
 		args := append(append(g.named(), part.named()...), sql.Named("lowest", g.Lowest), sql.Named("step", g.Step), sql.Named("steps", g.Steps))
-		limits, tied, err := r.replay(ctx, limitReplaySQL, args)
+		limits, tied, err := r.replay(ctx, r.replayed(g.Quantity, limitReplaySQL), args)
 		if err == nil && tied {
+			r.tied[g.Quantity] = true
 			limits, _, err = r.replay(ctx, mended(limitReplaySQL), args)
 		}
 		if err != nil {
@@ -92,6 +93,14 @@ func addLimits(all, part []ReplayedLimit) []ReplayedLimit {
 		a.Onsets, a.Transports, a.Population, a.Hours = a.Onsets+l.Onsets, a.Transports+l.Transports, a.Population+l.Population, a.Hours+l.Hours
 	}
 	return all
+}
+
+// replayed is the text that reads a quantity: mended where several readings at one moment were met before.
+func (r *Reader) replayed(quantity, text string) string {
+	if r.tied[quantity] {
+		return mended(text)
+	}
+	return text
 }
 
 // mended reads the readings with several at one moment brought down to the later record. That takes twice as long, so it is

@@ -23,25 +23,42 @@ var (
 // same delay, would not have caught.
 type Held struct{ Onsets, Transports, Alone, AloneTransports int }
 
-// ReplayHeld runs one limit with a delay: an onset is an excursion beyond it that lasts at least the delay. A reading holds
-// until the next, ReadingHolds at most. Of the grid only the quantity, the side and the months count.
-func (r *Reader) ReplayHeld(ctx context.Context, g Grid, limit, other float64, delay time.Duration) (Held, error) {
+// HeldLimit asks for what a limit would have given with a delay, and without what another limit of the same side would have caught.
+type HeldLimit struct {
+	Limit, Other float64
+	Delay        time.Duration
+}
+
+func (l HeldLimit) validate(quantity string) error {
+	if l.Delay < 0 || math.IsNaN(l.Limit) || math.IsNaN(l.Other) {
+		return fmt.Errorf("replay of %s: expected two limits and a delay from 0, got %g, %g and %s", quantity, l.Limit, l.Other, l.Delay)
+	}
+	return nil
+}
+
+// ReplayHeld runs limits with a delay, in the order asked: an onset is an excursion beyond the limit that lasts at least the delay. A
+// reading holds until the next, ReadingHolds at most. Of the grid only the quantity, the side and the months count. The readings are
+// put in order once for all limits.
+func (r *Reader) ReplayHeld(ctx context.Context, g Grid, asked ...HeldLimit) ([]Held, error) {
 	if err := validatePeriod(g.From, g.To); err != nil {
-		return Held{}, err
+		return nil, err
 	}
-	if delay < 0 || math.IsNaN(limit) || math.IsNaN(other) {
-		return Held{}, fmt.Errorf("replay of %s: expected two limits and a delay from 0, got %g, %g and %s", g.Quantity, limit, other, delay)
-	}
-	parts, err := r.readingParts(ctx, g.Quantity, g.From, g.To)
-	var all Held
-	for _, part := range parts {
-		held, err := r.heldIn(ctx, g, part, [][2]float64{{limit, other}}, limit, []time.Duration{delay})
-		if err != nil {
-			return Held{}, err
+	var all []delayedLimits
+	for _, a := range asked {
+		if err := a.validate(g.Quantity); err != nil {
+			return nil, err
 		}
-		all.add(held[0][0])
+		all = append(all, delayedLimits{a.Limit, a.Other, []time.Duration{a.Delay}})
 	}
-	return all, err
+	if len(all) == 0 {
+		return nil, nil
+	}
+	held, err := r.heldInAll(ctx, g, all)
+	var answers []Held
+	for _, h := range held {
+		answers = append(answers, h[0])
+	}
+	return answers, err
 }
 
 func (h *Held) add(other Held) {
@@ -65,62 +82,89 @@ func (r *Reader) ReplayDelays(ctx context.Context, g Grid, delays []time.Duratio
 	if len(delays) == 0 || slices.Min(delays) < 0 {
 		return nil, fmt.Errorf("replay of %s: expected delays from 0, got %v", g.Quantity, delays)
 	}
-	var pairs [][2]float64
+	var asked []delayedLimits
 	for step := range g.Steps {
-		pairs = append(pairs, [2]float64{g.limit(step), g.limit(step)})
+		asked = append(asked, delayedLimits{g.limit(step), g.limit(step), delays})
 	}
-	parts, err := r.readingParts(ctx, g.Quantity, g.From, g.To)
+	held, err := r.heldInAll(ctx, g, asked)
+	var all []DelayedLimit
+	for i, of := range held {
+		for k, h := range of {
+			all = append(all, DelayedLimit{asked[i].limit, delays[k], h.Onsets, h.Transports})
+		}
+	}
+	return all, err
+}
+
+// delayedLimits are a limit, another one, and the delays with which both are tried.
+type delayedLimits struct {
+	limit, other float64
+	delays       []time.Duration
+}
+
+// heldInAll adds up what parts of the transports give: for each limit asked, one answer a delay.
+func (r *Reader) heldInAll(ctx context.Context, g Grid, asked []delayedLimits) ([][]Held, error) {
+	parts, err := r.readingParts(ctx, g.From, g.To, readingsAtOnce, g.Quantity)
 	if err != nil {
 		return nil, err
 	}
-	sums := make([]Held, len(pairs)*len(delays))
+	var sums [][]Held
 	for _, part := range parts {
-		held, err := r.heldIn(ctx, g, part, pairs, g.limit(g.loosest()), delays)
+		held, err := r.heldIn(ctx, g, part, asked)
 		if err != nil {
 			return nil, err
 		}
-		for i, h := range slices.Concat(held...) {
-			sums[i].add(h)
+		if sums == nil {
+			sums = held
+			continue
 		}
-	}
-	var all []DelayedLimit
-	for i, h := range sums {
-		all = append(all, DelayedLimit{pairs[i/len(delays)][0], delays[i%len(delays)], h.Onsets, h.Transports})
-	}
-	return all, nil
-}
-
-// heldIn answers for pairs of limits, each with every delay, over a part of the transports: the readings as they are and, where
-// several at one moment are met, once more with the later record alone.
-func (r *Reader) heldIn(ctx context.Context, g Grid, part idRange, pairs [][2]float64, loosest float64, delays []time.Duration) (all [][]Held, err error) {
-	for _, text := range []string{limitReplayHeldSQL, mended(limitReplayHeldSQL)} {
-		if err := r.hold(ctx, g, part, text, loosest); err != nil {
-			return nil, err
-		}
-		tied := false
-		all = nil
-		for _, pair := range pairs {
-			held, met, err := r.delayed(ctx, g, pair[0], pair[1], delays)
-			if err != nil {
-				return nil, err
+		for i, of := range held {
+			for k, h := range of {
+				sums[i][k].add(h)
 			}
-			all, tied = append(all, held), tied || met
-		}
-		if !tied {
-			break
 		}
 	}
-	return all, nil
+	return sums, nil
 }
 
-// limit is one of the grid, loosest the step of the one that most readings are beyond.
+// heldIn answers over a part of the transports: from the readings as they are and, where several at one moment are met, once more
+// with the later record alone.
+func (r *Reader) heldIn(ctx context.Context, g Grid, part idRange, asked []delayedLimits) ([][]Held, error) {
+	held, tied, err := r.heldBy(ctx, g, part, r.replayed(g.Quantity, limitReplayHeldSQL), asked)
+	if err == nil && tied {
+		r.tied[g.Quantity] = true
+		held, _, err = r.heldBy(ctx, g, part, mended(limitReplayHeldSQL), asked)
+	}
+	return held, err
+}
+
+func (r *Reader) heldBy(ctx context.Context, g Grid, part idRange, text string, asked []delayedLimits) (all [][]Held, tied bool, err error) {
+	if err := r.hold(ctx, g, part, text, g.loosest(asked)); err != nil {
+		return nil, false, err
+	}
+	for _, a := range asked {
+		held, met, err := r.delayed(ctx, g, a)
+		if err != nil {
+			return nil, false, err
+		}
+		all, tied = append(all, held), tied || met
+	}
+	return all, tied, nil
+}
+
+// limit is one of the grid.
 func (g Grid) limit(step int) float64 { return math.Round((g.Lowest+float64(step)*g.Step)*1e9) / 1e9 }
 
-func (g Grid) loosest() int {
-	if g.High {
-		return 0
+// loosest is the limit that most readings are beyond.
+func (g Grid) loosest(asked []delayedLimits) float64 {
+	limits := make([]float64, len(asked))
+	for i, a := range asked {
+		limits[i] = a.limit
 	}
-	return g.Steps - 1
+	if g.High {
+		return slices.Min(limits)
+	}
+	return slices.Max(limits)
 }
 
 // hold takes the readings beyond the loosest limit into a temporary table, in which delayed looks for excursions.
@@ -135,9 +179,9 @@ func (r *Reader) hold(ctx context.Context, g Grid, part idRange, text string, lo
 }
 
 // delayed answers for one limit, in the order of the delays given; each delay counts once.
-func (r *Reader) delayed(ctx context.Context, g Grid, limit, other float64, delays []time.Duration) (held []Held, tied bool, err error) {
+func (r *Reader) delayed(ctx context.Context, g Grid, a delayedLimits) (held []Held, tied bool, err error) {
 	var texts []string
-	for _, d := range delays {
+	for _, d := range a.delays {
 		texts = append(texts, strconv.FormatFloat(d.Seconds(), 'g', -1, 64))
 	}
 	found := map[time.Duration]Held{}
@@ -148,8 +192,8 @@ func (r *Reader) delayed(ctx context.Context, g Grid, limit, other float64, dela
 		err := rows.Scan(&seconds, &h.Onsets, &h.Transports, &h.Alone, &h.AloneTransports, &met)
 		found[time.Duration(math.Round(seconds*1e9))], tied = h, tied || met
 		return h, err
-	}, sql.Named("sign", g.sign()), sql.Named("asked", limit), sql.Named("other", other), sql.Named("delays", strings.Join(texts, ",")))
-	for _, d := range delays {
+	}, sql.Named("sign", g.sign()), sql.Named("asked", a.limit), sql.Named("other", a.other), sql.Named("delays", strings.Join(texts, ",")))
+	for _, d := range a.delays {
 		held = append(held, found[d])
 	}
 	return held, tied, err

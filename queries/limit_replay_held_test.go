@@ -7,19 +7,26 @@ import (
 
 func heldAgainstTheSlowWay(t *testing.T, r *Reader, all map[string][][]sample, g Grid) {
 	t.Helper()
+	var asked []HeldLimit
 	for _, delay := range []int{0, 7, 60, 61, 120} {
 		for _, limit := range []float64{3, 6.5, 9} {
 			other := limit + 2
 			if !g.High {
 				other = limit - 2
 			}
-			got, err := r.ReplayHeld(t.Context(), g, limit, other, time.Duration(delay)*time.Second)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if want := slowly(all, g.High, limit, other, delay); got != want {
-				t.Errorf("high %v, limit %v against %v, delay %d s: got %+v, want %+v", g.High, limit, other, delay, got, want)
-			}
+			asked = append(asked, HeldLimit{limit, other, time.Duration(delay) * time.Second})
+		}
+	}
+	got, err := r.ReplayHeld(t.Context(), g, asked...)
+	if err != nil || len(got) != len(asked) {
+		t.Fatalf("got %d answers, %v", len(got), err)
+	}
+	for i, a := range asked {
+		if want := slowly(all, g.High, a.Limit, a.Other, int(a.Delay.Seconds())); got[i] != want {
+			t.Errorf("high %v, %+v: got %+v, want %+v", g.High, a, got[i], want)
+		}
+		if alone, err := r.ReplayHeld(t.Context(), g, a); err != nil || alone[0] != got[i] {
+			t.Errorf("high %v, %+v: got %+v alone, %+v with others, %v", g.High, a, alone, got[i], err)
 		}
 	}
 }

@@ -177,10 +177,10 @@ func TestReplayRefuses(t *testing.T) {
 			t.Errorf("%+v was taken", g)
 		}
 	}
-	if _, err := r.ReplayHeld(t.Context(), Grid{Quantity: "pip"}, math.NaN(), 1, 0); err == nil {
+	if _, err := r.ReplayHeld(t.Context(), Grid{Quantity: "pip"}, HeldLimit{Limit: math.NaN(), Other: 1}); err == nil {
 		t.Error("a limit that is no number was taken")
 	}
-	if _, err := r.ReplayHeld(t.Context(), Grid{Quantity: "pip"}, 1, 1, -time.Second); err == nil {
+	if _, err := r.ReplayHeld(t.Context(), Grid{Quantity: "pip"}, HeldLimit{1, 1, -time.Second}); err == nil {
 		t.Error("a negative delay was taken")
 	}
 	if limits, err := r.Replay(t.Context(), Grid{Quantity: "pip", Step: 1, Steps: 2}); err != nil || len(limits) != 2 || limits[0].Population != 0 || limits[0].Hours != 0 {

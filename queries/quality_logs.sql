@@ -2,15 +2,15 @@
 -- grain: one row per log and device
 -- parameters: none
 with named as (
-  select 'settings' as log, trip, device_id, recorded_at as moment from kept.settings where transport_id is not null
+  select 'settings' as log, trip, device_id, recorded_at as moment, 1 as held from kept.settings where transport_id is not null
   union all
-  select 'readings', trip, device_id, recorded_at from kept.readings where transport_id is not null
+  select 'readings', trip, device_id, recorded_at, held from kept.reading_moments where transport_id is not null
   union all
-  select 'alarms', trip, device_id, started_at from kept.alarms where transport_id is not null
+  select 'alarms', trip, device_id, started_at, 1 from kept.alarms where transport_id is not null
   union all
-  select 'power', trip, device_id, recorded_at from kept.power where transport_id is not null
+  select 'power', trip, device_id, recorded_at, 1 from kept.power where transport_id is not null
 ), strayed as (
-  select n.log, coalesce(n.device_id, 'not recorded') as device, count(*) as outside
+  select n.log, coalesce(n.device_id, 'not recorded') as device, sum(n.held)::bigint as outside
   from named as n
   join trips as t on t.transport_id = n.trip
   where n.moment not between t.wide_from and t.wide_to

@@ -57,6 +57,9 @@ type Reader struct {
 	store    *store.Store
 	settings Settings
 	built    map[string]bool
+
+	supportHeld *monthSpan      // for which the table support_held is filled; nil: for none
+	tied        map[string]bool // quantities in whose readings a replay met several at one moment
 }
 
 // Open makes a reader over the store with the settings given. It refuses settings that do not hold, naming the key.
@@ -70,7 +73,7 @@ func Open(ctx context.Context, s *store.Store, set Settings) (*Reader, error) {
 	if err := set.Validate(); err != nil {
 		return nil, err
 	}
-	r := &Reader{db: s.DB(), store: s, settings: set, built: map[string]bool{}}
+	r := &Reader{db: s.DB(), store: s, settings: set, built: map[string]bool{}, tied: map[string]bool{}}
 	if err := r.register(ctx); err != nil {
 		return nil, fmt.Errorf("queries: settings could not be registered: %w", err)
 	}

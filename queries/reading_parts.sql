@@ -1,10 +1,10 @@
--- answers: into which ranges of transports do the readings of a quantity fall, so that a range has little more than so many rows?
--- grain: one row per range, in order of transport id
--- parameters: $quantity; $first, $last (months of the transports, null: open); $most (rows)
+-- answers: into which ranges of transports do the readings of some quantities fall, so that a range has little more than so many rows?
+-- grain: one row per range, in order of transport id; rows of many quantities count once
+-- parameters: $quantities (comma-separated); $first, $last (months of the transports, null: open); $most (rows)
 with counted as (
-  select r.trip, count(*) as readings
-  from kept.readings as r
-  where r.quantity = $quantity and r.trip in (
+  select r.trip, sum(r.singles) + max(r.sampled) as readings
+  from reading_counts as r
+  where r.quantity in (select unnest(string_split($quantities, ','))) and r.trip in (
     select transport_id
     from trips
     where completed and ($first::date is null or month >= $first::date) and ($last::date is null or month <= $last::date)

@@ -8,15 +8,8 @@ import (
 	"slices"
 )
 
-// emptyApart is the table that support_apart.sql fills.
-const emptyApart = "create or replace temp table support_apart (transport_id varchar, apart double, pairs bigint, held_us double)"
-
-var (
-	//go:embed support_apart.sql
-	supportApartSQL string
-	//go:embed support_measured.sql
-	supportMeasuredSQL string
-)
+//go:embed support_measured.sql
+var supportMeasuredSQL string
 
 // SetAgainstMeasured is how a measured quantity stood to the set one while under way: the median of measured minus set over
 // all readings (nil without one), the hours of both, and those in which they were more than PressureApart apart.
@@ -34,12 +27,12 @@ func (r *Reader) SetAgainstMeasured(ctx context.Context, quantity, from, to stri
 	if !slices.Contains([]string{"pip", "peep", "rate"}, quantity) {
 		return m, fmt.Errorf("set against measured: expected pip, peep or rate, got %q", quantity)
 	}
-	if err := r.fill(ctx, emptyApart, supportApartSQL, quantity, from, to); err != nil {
+	if err := r.holdSupport(ctx, from, to); err != nil {
 		return m, err
 	}
 	rows, err := collect(ctx, r, supportMeasuredSQL, func(rows *sql.Rows) (SetAgainstMeasured, error) {
 		return m, rows.Scan(&m.Transports, &m.Hours, &m.Middle, &m.ApartHours)
-	})
+	}, sql.Named("quantity", quantity), sql.Named("first", firstDay(from)), sql.Named("last", firstDay(to)))
 	if err == nil && len(rows) == 1 {
 		m.Transports, m.Hours, m.Middle, m.ApartHours = rows[0].Transports, rows[0].Hours, rows[0].Middle, rows[0].ApartHours
 	}

@@ -2,9 +2,9 @@ package reports
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"tripwake/queries"
 	"tripwake/queries/measures"
@@ -64,8 +64,8 @@ func (f fake) Replay(_ context.Context, g queries.Grid) ([]queries.ReplayedLimit
 	return all, nil
 }
 
-func (f fake) ReplayHeld(context.Context, queries.Grid, float64, float64, time.Duration) (queries.Held, error) {
-	return queries.Held{Onsets: 12, Transports: 7, Alone: 5, AloneTransports: 4}, nil
+func (f fake) ReplayHeld(_ context.Context, _ queries.Grid, asked ...queries.HeldLimit) ([]queries.Held, error) {
+	return slices.Repeat([]queries.Held{{Onsets: 12, Transports: 7, Alone: 5, AloneTransports: 4}}, len(asked)), nil
 }
 
 func (f fake) SupportClasses(context.Context, string, string) ([]queries.SupportClass, error) {

@@ -43,22 +43,19 @@ func Committee(ctx context.Context, w io.Writer, in Input) error {
 	return put(w, "committee", text)
 }
 
-// committee asks, composes and draws: the charts are drawn beside the composing, and put into the finished text.
+// committee asks, composes and draws: machines that draw start while it asks, the charts are drawn beside the composing, and put into
+// the finished text.
 func committee(ctx context.Context, in Input) (text []byte, err error) {
-	found, err := gather(ctx, in)
-	if err != nil {
-		return nil, err
-	}
-	renderer, err := charts.NewBusyRenderer()
-	if err != nil {
-		return nil, err
-	}
+	renderer := charts.NewBusyRenderer()
 	if in.Interactive {
 		renderer.Enliven()
 	}
-	page, err := compose(in, found, renderer)
+	found, err := gather(ctx, in)
 	if err == nil {
-		text, err = document("committee", "committee", page)
+		var page committeePage
+		if page, err = compose(in, found, renderer); err == nil {
+			text, err = document("committee", "committee", page)
+		}
 	}
 	filled, drawn := renderer.Fill(withoutDeadLinks(text), withoutStyle) // ends the machines, whatever came before
 	if err := errors.Join(err, drawn); err != nil {

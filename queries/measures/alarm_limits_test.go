@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"tripwake/queries"
 )
@@ -111,9 +110,11 @@ func (r *replayer) Replay(_ context.Context, g queries.Grid) ([]queries.Replayed
 	return all, nil
 }
 
-func (r *replayer) ReplayHeld(_ context.Context, _ queries.Grid, limit, other float64, delay time.Duration) (queries.Held, error) {
-	r.held = append(r.held, fmt.Sprintf("%g %g %v", limit, other, delay))
-	return queries.Held{}, nil
+func (r *replayer) ReplayHeld(_ context.Context, _ queries.Grid, asked ...queries.HeldLimit) ([]queries.Held, error) {
+	for _, a := range asked {
+		r.held = append(r.held, fmt.Sprintf("%g %g %v", a.Limit, a.Other, a.Delay))
+	}
+	return make([]queries.Held, len(asked)), nil
 }
 
 func TestReplayConditionShowsTheUsualLimits(t *testing.T) {

@@ -14,7 +14,7 @@ import (
 // ReplaySource is what a replay asks of package queries; *queries.Reader is one.
 type ReplaySource interface {
 	Replay(ctx context.Context, g queries.Grid) ([]queries.ReplayedLimit, error)
-	ReplayHeld(ctx context.Context, g queries.Grid, limit, other float64, delay time.Duration) (queries.Held, error)
+	ReplayHeld(ctx context.Context, g queries.Grid, asked ...queries.HeldLimit) ([]queries.Held, error)
 }
 
 // Replayed is what other limits of one alarm condition would have given on the readings that were kept.
@@ -144,17 +144,17 @@ func (r *Replayed) choose(limits []queries.ReplayedLimit, usual []float64, shown
 func sameLimit(a, b float64) bool { return math.Abs(a-b) < 1e-6 }
 
 // readHeld asks what the next stricter limit alone would have caught, and what a delay would have left of the one in force.
-func (r *Replayed) readHeld(ctx context.Context, from ReplaySource, grid queries.Grid, shown float64) (err error) {
+func (r *Replayed) readHeld(ctx context.Context, from ReplaySource, grid queries.Grid, shown float64) error {
 	r.Stricter = r.InForce + shown
 	if grid.High {
 		r.Stricter = r.InForce - shown
 	}
-	if r.Alone, err = from.ReplayHeld(ctx, grid, r.Stricter, r.InForce, 0); err != nil {
-		return fmt.Errorf("replay of %s: %w", r.Condition, err)
-	}
-	if r.Delayed, err = from.ReplayHeld(ctx, grid, r.InForce, r.Stricter, r.Delay); err != nil {
+	held, err := from.ReplayHeld(ctx, grid, queries.HeldLimit{Limit: r.Stricter, Other: r.InForce},
+		queries.HeldLimit{Limit: r.InForce, Other: r.Stricter, Delay: r.Delay})
+	if err != nil {
 		return fmt.Errorf("replay of %s with a delay: %w", r.Condition, err)
 	}
+	r.Alone, r.Delayed = held[0], held[1]
 	return nil
 }
 

@@ -19,7 +19,7 @@
 //	alarm_summary, event_summary   onsets by priority, events by kind and harm of a transport
 //	trip_legs, alarm_details       legs of each trip; onsets with their leg, answer and limit
 //	held_readings, latest_readings how long each reading held (table macros); per_weight: volumes per kg
-//	support_settings               settings in force with mode and pressures
+//	support_settings, beyond       settings in force with mode and pressures; the side of a range on which a value is
 //	monitored, onsets, alarming    monitored time, alarm onsets, time with an alarm sounding
 //	cylinder_contents, gas_used    free gas in each cylinder, and used by each transport and gas
 //	pressure_at_filling            gauge pressure at the temperature of filling, where that is wanted
@@ -35,7 +35,8 @@
 //	unit_homes                     team that each device mostly goes out with
 //	log_rows                       how many rows each device log has, by transport, device and quarter of an hour
 //
-// The block `windows` is made from the text of package link.
+// The block `windows` is made from the text of package link; `reading_rows` (readings with a column for each quantity) and
+// `reading_counts` (how many each transport has) from that of package store.
 package views
 
 import (

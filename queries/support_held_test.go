@@ -17,7 +17,7 @@ type support struct {
 }
 
 // randomSupport has transports with two or three settings under way (minute 60 to 180) and readings at random minutes, each holding
-// to the next, 1 min at most. Set PIP is 20 to 22; above counts from 35.
+// to the next, 1 min at most; PIP and SpO2 are the same numbers, as samples or alone. Set PIP is 20 to 22; above counts from 35.
 func randomSupport(f *fixture, random *rand.Rand, transports int) support {
 	var all support
 	for n := range transports {
@@ -40,7 +40,8 @@ func randomSupport(f *fixture, random *rand.Rand, transports int) support {
 			if i+1 < len(minutes) {
 				until = min(until, 50+float64(minutes[i+1])/8)
 			}
-			f.reading(id, "V", from, "pip", fmt.Sprint(value))
+			f.sampled(random.IntN(2) == 0, id, from, cells{"pip": fmt.Sprint(value), "spo2": fmt.Sprint(value)})
+			f.sampled(random.IntN(2) == 0, id, from+random.Float64()/8, cells{"peep": "5"}) // ends the hold of no other
 			for k, pip := range pips {
 				held := (min(until, starts[k+1]) - max(from, starts[k])) / 60
 				if held <= 1e-12 {
@@ -73,19 +74,20 @@ func middle(values []float64) float64 {
 
 // Whatever fits into memory at a time, three readings or all, what is said of measured against set, and of a range, is what reading by
 // reading adds up to.
-func TestSupportInPartsIsTheSame(t *testing.T) {
+func TestSupportHeldInPartsIsTheSame(t *testing.T) {
 	whole := readingsAtOnce
 	t.Cleanup(func() { readingsAtOnce = whole })
 	for seed := range uint64(4) {
 		f := newFixture(t)
 		want := randomSupport(f, rand.New(rand.NewPCG(seed, 1)), 9)
-		r := f.reader()
+		f.set.SpO2Low, f.set.SpO2High = 18, 35
 		for _, readingsAtOnce = range []int{3, 100, whole} {
+			r := f.reader()
 			m, err := r.SetAgainstMeasured(t.Context(), "pip", "2026-03", "2026-03")
 			if err != nil {
 				t.Fatal(err)
 			}
-			ranges, err := r.rangeTime(t.Context(), RangeTime{Quantity: "pip", Low: 18, High: 35}, true, true, "", "")
+			ranges, err := r.Saturations(t.Context(), "", "")
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -98,7 +100,7 @@ func TestSupportInPartsIsTheSame(t *testing.T) {
 				}
 			}
 		}
-		if parts, err := r.readingParts(t.Context(), "pip", "2026-04", ""); err != nil || len(parts) != 1 || parts[0].from.Valid {
+		if parts, err := f.reader().readingParts(t.Context(), "2026-04", "", whole, "pip"); err != nil || len(parts) != 1 || parts[0].from.Valid {
 			t.Errorf("got %v, %v for a month without transports: want one open range", parts, err)
 		}
 	}

@@ -111,10 +111,10 @@ func (b *batch) byFile(number func(file int) int64) string {
 	return of(0, len(b.files))
 }
 
-// rowsSQL makes the view `staged` of one of the batch's files.
-func (b *batch) rowsSQL(s *staged) string {
-	return fmt.Sprintf("create or replace temp view staged as select rowid - %[1]d as r, * from %[2]s where rowid >= %[1]d and rowid < %[3]d",
-		s.from, b.table, s.from+s.Records)
+// rowsSQL makes the view `staged` of the rows of one of the batch's files, from one up to another.
+func (b *batch) rowsSQL(s *staged, first, end int64) string {
+	return fmt.Sprintf("create or replace temp view staged as select rowid - %d as r, * from %s where rowid >= %d and rowid < %d",
+		s.from, b.table, s.from+first, s.from+end)
 }
 
 // keepBatch stores the rows of all files of a batch at once, where no stored row can equal one of theirs and nothing is to be left

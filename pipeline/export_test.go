@@ -36,3 +36,10 @@ func Batched(ctx context.Context, st *store.Store, paths []string, o Options) (i
 	}
 	return n, err
 }
+
+// SetSameAtOnce sets how many records are looked up among the stored samples at a time, and gives the way back.
+func SetSameAtOnce(n int64) (back func()) {
+	before := sameAtOnce
+	sameAtOnce = n
+	return func() { sameAtOnce = before }
+}

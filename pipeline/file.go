@@ -20,6 +20,7 @@ type staged struct {
 	gaps           []shift
 	batch          *batch // nil where the file's text was staged by itself
 	from           int64  // its first row in the batch
+	same           int64  // readings that were set aside: see setSameAside
 	filtered       int64  // records that the layout leaves out
 	nextDays       int64  // rows with a time that was taken for the next day
 
@@ -87,7 +88,7 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 func (l *loading) keepFile(s *staged) error {
 	view := normalise.StagedSQL(s.Source, s.table)
 	if s.batch != nil {
-		view = s.batch.rowsSQL(s)
+		view = s.batch.rowsSQL(s, 0, s.Records)
 	}
 	if _, err := l.engine.Exec(view); err != nil {
 		return err
@@ -98,7 +99,7 @@ func (l *loading) keepFile(s *staged) error {
 		}
 	}
 	s.recordNo = recordNumberSQL(s.gaps)
-	for _, step := range []func(*staged) error{l.typed, l.leaveOut, l.mask, l.keep, l.refuse, l.blankRefused, l.account} {
+	for _, step := range []func(*staged) error{l.typed, l.leaveOut, l.mask, l.keep, l.keepSame, l.refuse, l.blankRefused, l.account} {
 		if err := step(s); err != nil {
 			return err
 		}
@@ -168,6 +169,14 @@ func (l *loading) touched(s *staged) (bool, error) {
 	if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
 		return false, err
 	}
+	if n > 0 && s.batch != nil {
+		if err := l.setSameAside(s); err != nil {
+			return false, err
+		}
+		if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
+			return false, err
+		}
+	}
 	_, err := l.engine.Exec(store.CoveredSQL(s.Table))
 	return n > 0, err
 }
@@ -214,11 +223,7 @@ func (l *loading) keep(s *staged) error {
 	}
 	refused, repeats := s.plan.RefusedSQL(), ""
 	if !s.untouched {
-		parts, err := l.matchParts(s)
-		if err != nil {
-			return err
-		}
-		if _, err := l.engine.Exec(store.MatchedSQL(s.Table, refused, parts)...); err != nil {
+		if _, err := l.engine.Exec(store.MatchedSQL(s.Table, s.plan.Rows(), refused, l.matchParts(s))...); err != nil {
 			return err
 		}
 		repeats = store.RepeatsSQL(s.fileID, s.recordNo)
@@ -235,14 +240,12 @@ func (l *loading) keep(s *staged) error {
 // matchedAtOnce is how many rows, read and stored, are compared at a time: the engine holds some 400 bytes of each.
 var matchedAtOnce int64 = 500_000
 
-// matchParts is into how many parts the comparison of a log's rows with stored ones is cut.
-func (l *loading) matchParts(s *staged) (int64, error) {
+// matchParts is into how many parts the comparison of a log's rows with stored ones is cut: at most moments have as many of either.
+func (l *loading) matchParts(s *staged) int64 {
 	if !s.Table.Log {
-		return 1, nil
+		return 1
 	}
-	var stored int64
-	err := l.engine.Ask(store.OverlapSQL(s.Table), &stored)
-	return (s.row.Read+stored)/matchedAtOnce + 1, err
+	return 2*(s.row.Read-s.same)/matchedAtOnce + 1
 }
 
 // keepSamples stores rows with a column for each quantity as they are.
@@ -304,7 +307,7 @@ func (l *loading) refuseCells(s *staged) error {
 func (l *loading) account(s *staged) error {
 	s.row.Repeated = s.row.Read - s.row.Refused - s.row.Stored
 	if _, err := l.engine.Exec("drop view if exists fresh", "drop "+s.relation+" typed", "drop view if exists samples", "drop view if exists moments",
-		"drop table if exists suspects", "drop table if exists matched", "drop view staged"); err != nil {
+		"drop table if exists suspects", "drop table if exists matched", "drop table if exists same", "drop view staged"); err != nil {
 		return err
 	}
 	if _, err := l.engine.Exec(s.used()...); err != nil {

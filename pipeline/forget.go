@@ -125,6 +125,9 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 // repeated has the rows that repeat an erased one refused with it, as a fresh load would: undoing the load that stored it must not
 // leave rows that repeat nothing.
 func (f Forgetting) repeated(tx store.Engine, _ *Forgot) error {
+	if _, err := tx.Exec(store.SpreadSQL("select file_id, record_no from erased", "from erased")...); err != nil {
+		return err
+	}
 	_, err := tx.Exec("create or replace temp table echoes as "+store.EchoesSQL("erased"),
 		"delete from ledger.repeats where rowid in (select row_id from echoes)",
 		`update ledger.files set stored = stored + n, repeated = repeated - n

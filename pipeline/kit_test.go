@@ -132,5 +132,8 @@ func content(t *testing.T, st *store.Store) string {
 	for _, table := range tables {
 		all = append(all, table, rows(t, st, "select * from "+table+" order by all"))
 	}
+	// What repeats what is said record by record or reading by reading.
+	repeats := "select file_id, record_no, first_row, flags from ledger.repeats union all " + store.RepeatsOfReadingsSQL(store.StoredReadingsSQL())
+	all = append(all, "repeats", rows(t, st, "select * from ("+repeats+") order by all"))
 	return strings.Join(all, "\n")
 }

@@ -148,9 +148,16 @@ func (p Plan) BatchMissingSQL(table string) string {
 
 // BatchFilledSQL selects, for each file of the table, how many readings it holds; file numbers the files as SQL over r.
 func (p Plan) BatchFilledSQL(table, file string) string {
+	return fmt.Sprintf("select %s from (select *, %s as file from (select rowid as r, * from %s)) group by file order by file", p.readingsSQL(), file, table)
+}
+
+// BatchOfferedSQL counts the readings of `staged`, rows of a batch.
+func (p Plan) BatchOfferedSQL() string { return "select " + p.readingsSQL() + " from staged" }
+
+func (p Plan) readingsSQL() string {
 	terms := make([]string, len(p.wide))
 	for i, c := range p.wide {
 		terms[i] = fmt.Sprintf("count(d_%s)", c.Name)
 	}
-	return fmt.Sprintf("select %s from (select *, %s as file from (select rowid as r, * from %s)) group by file order by file", strings.Join(terms, " + "), file, table)
+	return strings.Join(terms, " + ")
 }

@@ -66,15 +66,23 @@ func createSamples() []string {
 // row share, flags and owner, and for each quantity named a column w_QUANTITY, 'nan' where its cell cannot be kept. fileID and recordNo are
 // SQL over r.
 func KeepSamplesSQL(fileID, recordNo string, quantities []string) string {
-	names, values, filled := make([]string, len(quantities)), make([]string, len(quantities)), make([]string, len(quantities))
+	names, values := make([]string, len(quantities)), make([]string, len(quantities))
 	for i, q := range quantities {
 		names[i], values[i] = Quote(q), fmt.Sprintf("case when not isnan(w_%[1]s) then w_%[1]s end as %[2]s", q, Quote(q))
-		filled[i] = fmt.Sprintf("(%s is not null)::utinyint", Quote(q))
 	}
 	columns := strings.Join(names, ", ")
 	return fmt.Sprintf(`insert into kept.%s (%s, %s, held, %s) select %s, %s, %s as held, coalesce(transport_id, owner), flags, %s, %s from (
 		select r, %s, flags, owner, %s from samples where recorded_at is not null) where held > 0`,
-		sampledReadings, shared, columns, origin, shared, columns, strings.Join(filled, " + "), fileID, recordNo, shared, strings.Join(values, ", "))
+		sampledReadings, shared, columns, origin, shared, columns, filled(quantities), fileID, recordNo, shared, strings.Join(values, ", "))
+}
+
+// filled is SQL for how many of the columns named hold a reading.
+func filled(quantities []string) string {
+	terms := make([]string, len(quantities))
+	for i, q := range quantities {
+		terms[i] = fmt.Sprintf("(%s is not null)::utinyint", Quote(q))
+	}
+	return strings.Join(terms, " + ")
 }
 
 // SampledSQL counts the readings that a file's stored samples hold.

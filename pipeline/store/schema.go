@@ -29,7 +29,8 @@ func TypeOf(k records.Kind) string {
 // A file is known by its name and content; files has a row for each load of it, and for each source of a layout that reads
 // it: source_line says which, 0 is none. loads keeps the layout as it was, by which refused rows can be loaded again.
 // refused_rows keeps the text of each refused record; refused_cells the text of each optional cell that was stored empty;
-// repeats, for each repeated row, the place (see placeSQL) of the first stored row of its content, and its own flags.
+// repeats, for each repeated row, the place (see placeSQL) of the first stored row of its content, and its own flags;
+// repeated_samples, for each record that repeats one stored sample as a whole, that sample's file and record.
 // What an undone load was is in undone alone.
 var ownTables = []string{
 	`create schema kept`,
@@ -49,6 +50,8 @@ var ownTables = []string{
 	`create table ledger.refused_cells (file_id integer not null, record_no bigint not null, column_name varchar not null,
 		reason varchar not null, cell varchar not null)`,
 	`create table ledger.repeats (file_id integer not null, record_no bigint not null, first_row bigint not null, flags varchar)`,
+	`create table ledger.repeated_samples (file_id integer not null, record_no bigint not null, first_file integer not null,
+		first_record bigint not null, flags varchar)`,
 	`create table ledger.undone (load_id integer not null, loaded_at timestamp not null, program varchar not null,
 		time_zone varchar not null, files bigint not null, rows_read bigint not null, stored bigint not null,
 		undone_at timestamp not null, undone_by varchar not null)`,

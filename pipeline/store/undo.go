@@ -27,7 +27,8 @@ func (e Engine) Undo(loadID int64, at time.Time, program string) (Undone, error)
 	if err := e.undoable(&u); err != nil {
 		return u, err
 	}
-	if _, err := e.Exec("delete from ledger.repeats where file_id in (select file_id from undone_files)"); err != nil {
+	if _, err := e.Exec("delete from ledger.repeats where file_id in (select file_id from undone_files)",
+		"delete from ledger.repeated_samples where file_id in (select file_id from undone_files)"); err != nil {
 		return u, err
 	}
 	for _, t := range records.Tables() {
@@ -71,7 +72,8 @@ func (e Engine) undoable(u *Undone) error {
 func (e Engine) undoTable(t records.Table) (kept int64, err error) {
 	var stored, repeats int64
 	if err := e.Ask(fmt.Sprintf(`select (select coalesce(sum(stored), 0)::bigint from undone_files where table_name = %[1]s),
-		(select count(*) from ledger.repeats join ledger.files using (file_id) where table_name = %[1]s)`, Literal(t.Name)), &stored, &repeats); err != nil || stored == 0 {
+		(select count(*) from (select file_id from ledger.repeats union all select file_id from ledger.repeated_samples)
+			join ledger.files using (file_id) where table_name = %[1]s)`, Literal(t.Name)), &stored, &repeats); err != nil || stored == 0 {
 		return 0, err
 	}
 	if repeats > 0 {
@@ -90,7 +92,15 @@ func (e Engine) undoTable(t records.Table) (kept int64, err error) {
 
 // passOn stores the rows that were repeated only because this load had stored their like, and gives their number.
 func (e Engine) passOn(t records.Table) (int64, error) {
-	if _, err := e.Exec(contentsSQL(t), alikeSQL(t), membersSQL(t)); err != nil {
+	if _, err := e.Exec(contentsSQL(t), alikeSQL(t)); err != nil {
+		return 0, err
+	}
+	if t.Name == readings {
+		if _, err := e.Exec(SpreadSQL(headRecordsSQL, StoredReadingsSQL())...); err != nil {
+			return 0, err
+		}
+	}
+	if _, err := e.Exec(membersSQL(t)); err != nil {
 		return 0, err
 	}
 	kept, err := e.Exec(promoteSQL(t))
@@ -125,6 +135,9 @@ func alikeSQL(t records.Table) string {
 		create or replace temp table heads as select content, min(place) as head, any_value(trip) as trip from alike group by content`,
 		trip, placeSQL("k.file_id", "k.record_no", WithinSQL(t, "k.quantity")), t.Name, sameContent(t, "k", "c"))
 }
+
+// headRecordsSQL lists the records of `heads`.
+var headRecordsSQL = fmt.Sprintf("select distinct head >> %d as file_id, head %% %d >> %d as record_no from heads", placeBits, int64(1)<<placeBits, withinBits)
 
 // membersSQL makes the temporary table `members`: every row of such a content that other loads read, whether it is stored
 // now, and whether it would be if the load had not been: the n-th of its file where no file before has as many; of rows with

@@ -7,9 +7,9 @@ with counted as (
   from onsets
   group by transport_id
 ), sounded as (
-  select transport_id, sum(hours order by device_id) as hours from alarming group by transport_id
+  select transport_id, sum_in_order(hours, device_id) as hours from alarming group by transport_id
 ), watched as (
-  select transport_id, sum(hours order by device_id) as hours from monitored group by transport_id having sum(hours) > 0
+  select transport_id, sum_in_order(hours, device_id) as hours from monitored group by transport_id having sum(hours) > 0
 ), members as (
   select
     w.transport_id, w.hours, coalesce(c.begun, 0) as begun, coalesce(c.high, 0) as high,

@@ -22,7 +22,7 @@ select
     when grouping(device) = 0 then 'device'
     else 'all'
   end as kind, coalesce(strftime(month, '%Y-%m'), '') as month, coalesce(device, '') as name,
-  count(*) as transports, sum(lit order by transport_id) as lit, sum(dim order by transport_id) as dim,
+  count(*) as transports, sum_in_order(lit, transport_id) as lit, sum_in_order(dim, transport_id) as dim,
   count_if(dim > 0) as dimmed_transports, count(share) as rated, coalesce(count_if(overdrawn), 0) as overdrawn,
   coalesce(quantile_cont(share, 0.5), 0) as median_share, coalesce(max(share), 0) as highest_share,
   sum(low_alarms)::bigint as low_alarms

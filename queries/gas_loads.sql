@@ -2,7 +2,7 @@
 -- grain: one row per completed transport with a carried cylinder of the gas; L, L/min (empty: nothing was asked for), min
 -- parameters: $gas; $first, $last (months, null: open)
 with taken as (
-  select transport_id, round(sum(start_litres - end_litres order by file_id, record_no), 9) as used
+  select transport_id, round(sum_in_order(start_litres - end_litres, (file_id, record_no)), 9) as used
   from cylinder_contents
   where gas = $gas and supplied = 'carried'
   group by transport_id

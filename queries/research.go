@@ -116,7 +116,7 @@ func factSums(columns []ResearchColumn) string {
 	var parts []string
 	for _, c := range columns {
 		if c.measure != "" {
-			parts = append(parts, fmt.Sprintf("sum(%s) filter (where measure = %s) as %s", c.side, literal(c.measure), c.Name))
+			parts = append(parts, fmt.Sprintf("sum(if(measure = %s, %s, null)) as %s", literal(c.measure), c.side, c.Name))
 		}
 	}
 	return strings.Join(parts, ",\n    ")

@@ -5,8 +5,8 @@ create or replace temp table gas_shares as
 with each_one as (
   select
     c.transport_id, c.gas, coalesce(c.cylinder_id, 'not recorded') as cylinder, count(*) as openings,
-    sum(c.squared_error order by c.file_id, c.record_no) as squared_error,
-    sum(greatest(c.start_litres - c.end_litres, 0) order by c.file_id, c.record_no) as given
+    sum_in_order(c.squared_error, (c.file_id, c.record_no)) as squared_error,
+    sum_in_order(greatest(c.start_litres - c.end_litres, 0), (c.file_id, c.record_no)) as given
   from cylinder_contents as c
   join gas_bridges as b on b.transport_id = c.transport_id and b.gas = c.gas
   group by all

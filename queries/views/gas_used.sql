@@ -5,10 +5,10 @@ create or replace temp table gas_used as
 with added as (
   select
     transport_id, gas, min(left_out) as left_out,
-    round(sum(start_litres - end_litres order by file_id, record_no), 9) as used,
-    sqrt(sum(squared_error order by file_id, record_no)) as gauge_error,
+    round(sum_in_order(start_litres - end_litres, (file_id, record_no)), 9) as used,
+    sqrt(sum_in_order(squared_error, (file_id, record_no))) as gauge_error,
     count_if(supplied = 'carried') as carried,
-    sum(if(supplied = 'carried', usable_litres, 0) order by file_id, record_no) as carried_left
+    sum_in_order(if(supplied = 'carried', usable_litres, 0), (file_id, record_no)) as carried_left
   from cylinder_contents
   group by transport_id, gas
 )

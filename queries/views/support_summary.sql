@@ -7,9 +7,9 @@ select
   min(if(invasive and episode > 1, from_at, null)) as escalated_at,
   arg_min(class, from_at) filter (where invasive and episode > 1) as to_class,
   arg_max(class, support_rank(class)) as highest_class,
-  sum(minutes order by episode) / 60 as supported_hours,
-  sum(if(invasive, minutes, 0) order by episode) / 60 as invasive_hours,
-  sum(if(class = 'high_frequency', minutes, 0) order by episode) / 60 as high_frequency_hours,
-  sum(if(class in ('cpap', 'nippv'), minutes, 0) order by episode) / 60 as non_invasive_hours
+  sum_in_order(minutes, episode) / 60 as supported_hours,
+  sum_in_order(if(invasive, minutes, 0), episode) / 60 as invasive_hours,
+  sum_in_order(if(class = 'high_frequency', minutes, 0), episode) / 60 as high_frequency_hours,
+  sum_in_order(if(class in ('cpap', 'nippv'), minutes, 0), episode) / 60 as non_invasive_hours
 from episodes
 group by transport_id

@@ -14,7 +14,7 @@ with recorded as (
   select
     transport_id, count(*) as episodes, bool_or(invasive_tube) as invasive_tube,
     arg_min(class, episode) as first_class, arg_max(class, episode) as last_class,
-    sum(if(invasive_tube, minutes, 0)) / 60 as tube_hours
+    sum_in_order(if(invasive_tube, minutes, 0), episode) / 60 as tube_hours
   from episodes
   group by transport_id
 )

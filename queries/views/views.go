@@ -6,6 +6,7 @@
 //
 //	calendar, day_starts           months of the team's zone, and when a local day begins in UTC
 //	minutes_between                length of an interval, rounded as limits demand
+//	sum_in_order                   fractions added in order of a key
 //	trips                          each current transport: stamps, under way, month, groups
 //	trip_groups, fact_group        the group of a transport, and of a fact, for each grouping
 //	assessed, arrival, care_events last assessment of each stage, and of receiving_arrival; current events

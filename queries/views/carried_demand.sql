@@ -17,14 +17,16 @@ with shared as (
     end
   from gas_demand as d
   join nitric_supply as n using (transport_id)
-), walled as (
-  select
-    s.transport_id, s.gas, s.from_at,
-    sum(greatest(0, epoch_us(least(s.to_at, w.to_at)) - epoch_us(greatest(s.from_at, w.from_at))))::bigint as wall_us
-  from shared as s
-  join wall_time as w on w.transport_id = s.transport_id and w.gas = s.gas and not w.open_end
-  group by s.transport_id, s.gas, s.from_at
+), walls as (
+  select transport_id, gas, list({'from_at': from_at, 'to_at': to_at}) as times
+  from wall_time
+  where not open_end
+  group by transport_id, gas
 )
-select s.*, s.held_us - coalesce(w.wall_us, 0) as carried_us
+select
+  s.*,
+  s.held_us - coalesce(
+    list_sum(list_transform(w.times, lambda t: greatest(0, epoch_us(least(s.to_at, t.to_at)) - epoch_us(greatest(s.from_at, t.from_at))))), 0
+  )::bigint as carried_us
 from shared as s
-left join walled as w using (transport_id, gas, from_at)
+left join walls as w using (transport_id, gas)

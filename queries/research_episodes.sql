@@ -2,7 +2,7 @@
 -- grain: one row per episode; minutes count from the beginning of under way
 -- parameters: none
 select
-  d.code as transport, e.episode, e.class, minutes_between(t.under_way_from, e.from_at) as from_minute,
+  d.code as transport, e.episode::bigint as episode, e.class, minutes_between(t.under_way_from, e.from_at) as from_minute,
   e.minutes, e.invasive_tube as tube
 from disclosed as d
 join trips as t using (transport_id)

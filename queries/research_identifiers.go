@@ -26,7 +26,8 @@ func (r *Reader) Identifiers(ctx context.Context) ([]Identifying, error) {
 	})
 }
 
-// identifiersSQL is made from the record contract, so that a text column added there is looked for too.
+// identifiersSQL is made from the record contract, so that a text column added there is looked for too. Each column is grouped by
+// itself first, which the engine does on its packed texts.
 func identifiersSQL() string {
 	parts := []string{
 		"select 'refused rows' as place, unnest(cells) as found from ledger.refused_rows",
@@ -36,7 +37,7 @@ func identifiersSQL() string {
 		for _, c := range t.Columns {
 			place := t.Name + "." + c.Name
 			if c.Kind == records.Text && !slices.Contains(telling, place) {
-				parts = append(parts, fmt.Sprintf(`select %s, "%s" from kept.%s`, literal(place), c.Name, t.Name))
+				parts = append(parts, fmt.Sprintf(`select %[1]s, "%[2]s" from kept.%[3]s group by "%[2]s"`, literal(place), c.Name, t.Name))
 			}
 		}
 	}

@@ -2,8 +2,8 @@ package queries
 
 import (
 	"context"
-	"database/sql"
 	_ "embed"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -235,10 +235,9 @@ func (r *Reader) Batches(ctx context.Context, t ReleasedTable, size int, give fu
 	defer rows.Close()
 	b := newBatch(t.Columns, size)
 	for rows.Next() {
-		if err := rows.Scan(b.cells...); err != nil {
+		if err := errors.Join(rows.Scan(b.cells...), b.take()); err != nil {
 			return fmt.Errorf("queries: extract: %s: %w", t.Name, err)
 		}
-		b.take()
 		if b.Rows == size {
 			if err := give(b.Batch); err != nil {
 				return err
@@ -255,11 +254,12 @@ func (r *Reader) Batches(ctx context.Context, t ReleasedTable, size int, give fu
 	return give(b.Batch)
 }
 
-// filling is a batch that is being filled: one cell a column, and what moves it into the column's slice.
+// filling is a batch that is being filled: one cell a column, and what moves it into the column's slice, or says that it is of
+// another type. Cells come as the driver has them: a conversion of each would cost as much as the rest of the reading.
 type filling struct {
 	Batch
 	cells []any
-	moves []func()
+	moves []func() bool
 }
 
 func newBatch(columns []ResearchColumn, size int) *filling {
@@ -282,18 +282,23 @@ func newBatch(columns []ResearchColumn, size int) *filling {
 }
 
 func add[T any](b *filling, valid *[]bool, values *[]T) {
-	cell := new(sql.Null[T])
+	cell := new(any)
 	b.cells = append(b.cells, cell)
-	b.moves = append(b.moves, func() {
-		*valid, *values = append(*valid, cell.Valid), append(*values, cell.V)
+	b.moves = append(b.moves, func() bool {
+		value, filled := (*cell).(T)
+		*valid, *values = append(*valid, filled), append(*values, value)
+		return filled || *cell == nil
 	})
 }
 
-func (b *filling) take() {
-	for _, move := range b.moves {
-		move()
+func (b *filling) take() error {
+	for i, move := range b.moves {
+		if !move() {
+			return fmt.Errorf("column %d is of another type than it is described as", i+1)
+		}
 	}
 	b.Rows++
+	return nil
 }
 
 func (b *filling) clear() {

@@ -44,23 +44,22 @@ func newBook(t queries.ReleasedTable) book {
 func (b *book) count(batch queries.Batch) {
 	b.rows += batch.Rows
 	for i, c := range b.table.Columns {
-		v := batch.Columns[i]
-		for row, filled := range v.Valid {
-			b.counts[i][counted(c.Kind, v, row, filled)]++
+		v, counts, filled := batch.Columns[i], b.counts[i], 0
+		for row, valid := range v.Valid {
+			switch {
+			case !valid:
+				continue
+			case c.Kind == queries.CodeColumn:
+				counts[v.Texts[row]]++
+			case c.Kind == queries.FlagColumn:
+				counts[strconv.FormatBool(v.Flags[row])]++
+			}
+			filled++
 		}
-	}
-}
-
-func counted(kind queries.ColumnKind, v queries.Values, row int, filled bool) string {
-	switch {
-	case !filled:
-		return cellEmpty
-	case kind == queries.CodeColumn:
-		return v.Texts[row]
-	case kind == queries.FlagColumn:
-		return strconv.FormatBool(v.Flags[row])
-	default:
-		return cellFilled
+		counts[cellEmpty] += batch.Rows - filled
+		if c.Kind != queries.CodeColumn && c.Kind != queries.FlagColumn {
+			counts[cellFilled] += filled
+		}
 	}
 }
 

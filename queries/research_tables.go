@@ -222,8 +222,8 @@ type Batch struct {
 	Columns []Values
 }
 
-// Batches reads a table of the extract prepared by Release, size rows at a time, in its order. The batch is valid until
-// give returns.
+// Batches reads a table of the extract prepared by Release, size rows at a time, in its order. A batch stays as it is when
+// the next is read.
 func (r *Reader) Batches(ctx context.Context, t ReleasedTable, size int, give func(Batch) error) error {
 	if err := r.build(ctx, t.text, ""); err != nil {
 		return err
@@ -242,7 +242,7 @@ func (r *Reader) Batches(ctx context.Context, t ReleasedTable, size int, give fu
 			if err := give(b.Batch); err != nil {
 				return err
 			}
-			b.clear()
+			b = newBatch(t.Columns, size)
 		}
 	}
 	if err := rows.Err(); err != nil {
@@ -299,12 +299,4 @@ func (b *filling) take() error {
 	}
 	b.Rows++
 	return nil
-}
-
-func (b *filling) clear() {
-	b.Rows = 0
-	for i := range b.Columns {
-		v := &b.Columns[i]
-		v.Valid, v.Numbers, v.Counts, v.Flags, v.Texts = v.Valid[:0], v.Numbers[:0], v.Counts[:0], v.Flags[:0], v.Texts[:0]
-	}
 }

@@ -23,21 +23,33 @@ import (
 // Words of the descriptions themselves ("cardiac", "oxygen") are never taken for identifiers: they give nothing away.
 func Check(dir string, tables []queries.ReleasedTable, identifiers []queries.Identifying) error {
 	s := newSearch(tables, identifiers)
-	var looks []func() error
-	for _, t := range tables {
-		for i, read := range []func(string, queries.ReleasedTable, *search) error{readParquet, readArrow, readCSV} {
-			looks = append(looks, func() error {
-				name := t.Name + endings[i]
-				if err := read(filepath.Join(dir, name), t, s); err != nil {
-					return fmt.Errorf("%s: %w", name, err)
-				}
-				return nil
-			})
-		}
+	looks := make([]func() error, len(tables))
+	for i, t := range tables {
+		looks[i] = func() error { return s.table(dir, t) }
 	}
 	if err := together(looks); err != nil {
 		return err
 	}
+	return s.documents(dir)
+}
+
+// table looks at the three files of a table.
+func (s *search) table(dir string, t queries.ReleasedTable) error {
+	looks := make([]func() error, len(endings))
+	for i, read := range []func(string, queries.ReleasedTable, *search) error{readParquet, readArrow, readCSV} {
+		looks[i] = func() error {
+			name := t.Name + endings[i]
+			if err := read(filepath.Join(dir, name), t, s); err != nil {
+				return fmt.Errorf("%s: %w", name, err)
+			}
+			return nil
+		}
+	}
+	return together(looks)
+}
+
+// documents looks at what an extract holds beside its tables.
+func (s *search) documents(dir string) error {
 	for _, name := range []string{"codebook.csv", "codebook.html", manifestFile} {
 		text, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
@@ -93,7 +105,7 @@ type search struct {
 }
 
 func newSearch(tables []queries.ReleasedTable, identifiers []queries.Identifying) *search {
-	s := &search{places: map[string]string{}, words: map[string]bool{}, prose: strings.ToLower(codebookHTML + Model + ownWords)}
+	s := &search{places: make(map[string]string, len(identifiers)), words: map[string]bool{}, prose: strings.ToLower(codebookHTML + Model + ownWords)}
 	for _, t := range tables {
 		s.prose += " " + strings.ToLower(t.Name+" "+t.Meaning)
 		for _, c := range t.Columns {

@@ -13,11 +13,13 @@
 package extract
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"tripwake/queries"
 )
@@ -59,38 +61,62 @@ func Write(ctx context.Context, dir string, in Input) (s Summary, err error) {
 		return s, err
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(partial)) }()
-	if s, err = in.writeAll(ctx, partial); err != nil {
-		return s, err
-	}
 	identifiers, err := in.Reader.Identifiers(ctx)
 	if err != nil {
 		return s, err
 	}
-	if err := Check(partial, in.tables(), identifiers); err != nil {
-		return s, fmt.Errorf("the extract was removed: %w", err)
+	if s, err = in.writeAll(ctx, partial, newSearch(in.tables(), identifiers)); err != nil {
+		return s, err
 	}
 	return s, replace(dir, partial)
 }
 
 func (in Input) tables() []queries.ReleasedTable { return queries.ReleasedTables(in.Disclosure) }
 
-func (in Input) writeAll(ctx context.Context, dir string) (s Summary, err error) {
+// writeAll writes every file and has each read back.
+func (in Input) writeAll(ctx context.Context, dir string, search *search) (s Summary, err error) {
 	s = Summary{Rows: map[string]int{}}
 	if s.Classes, err = in.Reader.Release(ctx, in.Disclosure); err != nil {
 		return s, err
 	}
-	var books []book
-	for _, t := range in.tables() {
-		b, err := in.writeTable(ctx, dir, t)
-		if err != nil {
-			return s, fmt.Errorf("table %s: %w", t.Name, err)
-		}
-		books = append(books, b)
-		s.Rows[t.Name] = b.rows
+	books, err := in.writeTables(ctx, dir, search)
+	if err != nil {
+		return s, err
+	}
+	for _, b := range books {
+		s.Rows[b.table.Name] = b.rows
 	}
 	if err := writeCodebook(dir, in, books, s.Classes); err != nil {
 		return s, err
 	}
-	s.Files, err = writeManifest(dir, in, books, s.Classes)
-	return s, err
+	if s.Files, err = writeManifest(dir, in, books, s.Classes); err != nil {
+		return s, err
+	}
+	return s, removed(search.documents(dir))
+}
+
+// writeTables writes one table after the other and reads each back while the next is written.
+func (in Input) writeTables(ctx context.Context, dir string, search *search) (books []book, err error) {
+	tables := in.tables()
+	found := make([]error, len(tables))
+	var looks sync.WaitGroup
+	defer looks.Wait()
+	for i, t := range tables {
+		b, err := in.writeTable(ctx, dir, t)
+		if err != nil {
+			return nil, fmt.Errorf("table %s: %w", t.Name, err)
+		}
+		books = append(books, b)
+		looks.Go(func() { found[i] = search.table(dir, t) })
+	}
+	looks.Wait()
+	return books, removed(cmp.Or(found...))
+}
+
+// removed says of what the check found what becomes of the extract.
+func removed(err error) error {
+	if err != nil {
+		return fmt.Errorf("the extract was removed: %w", err)
+	}
+	return nil
 }

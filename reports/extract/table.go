@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"os"
+	"sync"
 
 	"tripwake/queries"
 )
@@ -17,7 +18,8 @@ type sink interface {
 // The endings of a table's three files.
 var endings = []string{".parquet", ".arrow", ".csv"}
 
-// writeTable writes a table into its three files at once and counts what the codebook tells.
+// writeTable writes a table into its three files at once and counts what the codebook tells. A batch is written while the next is
+// read.
 func (in Input) writeTable(ctx context.Context, dir string, t queries.ReleasedTable) (b book, err error) {
 	files := make([]*os.File, len(endings))
 	for i, ending := range endings {
@@ -31,14 +33,21 @@ func (in Input) writeTable(ctx context.Context, dir string, t queries.ReleasedTa
 		return b, err
 	}
 	b = newBook(t)
+	var writing sync.WaitGroup
+	var failed error
 	err = in.Reader.Batches(ctx, t, batchRows, func(batch queries.Batch) error {
 		if in.alter != nil {
 			in.alter(t.Name, batch)
 		}
-		b.count(batch)
-		return each(sinks, func(s sink) error { return s.write(batch) })
+		writing.Wait()
+		writing.Go(func() {
+			b.count(batch)
+			failed = errors.Join(failed, each(sinks, func(s sink) error { return s.write(batch) }))
+		})
+		return nil
 	})
-	return b, errors.Join(err, each(sinks, sink.close))
+	writing.Wait()
+	return b, errors.Join(err, failed, each(sinks, sink.close))
 }
 
 func (in Input) sinks(files []*os.File, t queries.ReleasedTable) ([]sink, error) {

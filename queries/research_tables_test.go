@@ -91,3 +91,23 @@ func TestReleasedColumns(t *testing.T) {
 		}
 	}
 }
+
+// A column whose cells are of another type than it is described as is refused: its cells must not pass for empty ones.
+func TestBatchesRefuseAnotherType(t *testing.T) {
+	r := newFixture(t).reader()
+	table := ReleasedTable{Name: "counts", Columns: []ResearchColumn{{Name: "n", Kind: CountColumn}, {Name: "m", Kind: CountColumn}}}
+	for text, want := range map[string]string{
+		"select 1::bigint as n, null::bigint as m":   "",
+		"select 1::bigint as n, 2::hugeint as m":     "queries: extract: counts: column 2 is of another type than it is described as",
+		"select 1.5::double as n, null::bigint as m": "queries: extract: counts: column 1 is of another type than it is described as",
+	} {
+		table.text = text
+		found := ""
+		if err := r.Batches(t.Context(), table, 10, func(Batch) error { return nil }); err != nil {
+			found = err.Error()
+		}
+		if found != want {
+			t.Errorf("%s: %q, want %q", text, found, want)
+		}
+	}
+}

@@ -47,7 +47,9 @@ func (a Agreement) crowd(s *sheet) {
 		for _, at := range inOrder {
 			q := squares[at]
 			if n := float64(q.points); q.points >= step.from && (i+1 == len(crowdSteps) || q.points < crowdSteps[i+1].from) {
-				marks = append(marks, xy{q.sum.X / n, q.sum.Y / n})
+				mean := xy{q.sum.X / n, q.sum.Y / n}
+				marks = append(marks, mean)
+				s.tip(mean.X, mean.Y, a.X.value(mean.X)+", "+a.Y.value(mean.Y), number(n, 0)+" here")
 			}
 		}
 		s.dots(marks, step.shape)

@@ -82,10 +82,22 @@ func (d Distribution) sheet() (*sheet, error) {
 	s.x = bandScale(len(b.counts), false)
 	s.setPlot(widest(s.y.tickTexts(), smallSize)+tickGap+4, top, 12, bottom)
 	s.bars(b.filled(), blue, "99.9%")
+	d.tips(s, b)
 	s.yAxisLabels(counts)
 	d.xAxis(s, b)
 	d.levels(s, b)
 	return s, nil
+}
+
+// tips say of each bar from where to where it goes, and how many it holds.
+func (d Distribution) tips(s *sheet, b bins) {
+	axis := d.Axis
+	axis.Decimals = max(axis.Decimals, decimalsOf(b.width))
+	for i, n := range b.counts {
+		if from := b.start + float64(i)*b.width; n > 0 {
+			s.tip(float64(i), n, axis.value(from)+" to under "+axis.value(from+b.width), orElse(d.CountName, "transports")+": "+number(n, 0))
+		}
+	}
 }
 
 // filled is the counts, with those that are 0 left out: a bar without height would still leave its border.

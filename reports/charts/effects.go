@@ -75,6 +75,7 @@ func (c Effects) sheet() (*sheet, error) {
 		x := s.px(float64(focus))
 		s.fill(box{x - half, s.plot.top, x + half, s.plot.bottom}, shade, underMarks)
 	}
+	c.tips(s)
 	var entries []keyEntry
 	for i, p := range c.Parts {
 		s.bars(zeroed(p.Values), effectColours[i], "72%")
@@ -85,6 +86,24 @@ func (c Effects) sheet() (*sheet, error) {
 	s.bandLabels(c.X, focus)
 	s.key(titleRoom+8, entries)
 	return s, nil
+}
+
+// tips say of each part of a column what it adds or takes, in the middle of it.
+func (c Effects) tips(s *sheet) {
+	for i, x := range c.X {
+		above, below := 0.0, 0.0
+		for _, p := range c.Parts {
+			v := p.Values[i]
+			switch {
+			case v > 0:
+				s.tip(float64(i), above+v/2, x+", "+p.Name+": "+c.Axis.value(v))
+				above += v
+			case v < 0:
+				s.tip(float64(i), below+v/2, x+", "+p.Name+": "+c.Axis.value(v))
+				below += v
+			}
+		}
+	}
 }
 
 // zeroed stands 0 for a missing part, so that the parts after it stack on what is there.

@@ -1,7 +1,9 @@
 package charts
 
 import (
+	"cmp"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -59,3 +61,38 @@ func TestLiveChart(t *testing.T) {
 		t.Errorf("of the ink stays %q when a part is shown", words)
 	}
 }
+
+// Bars, parts of columns and squares of a crowd tell a pointer what stands there.
+func TestTipsOfWhatIsDrawnTogether(t *testing.T) {
+	bars, err := Distribution{Frame: frame("d", 0), Axis: Axis{Title: "Time", Unit: "min"}, Values: []float64{1, 1, 2.5, 7}, BinWidth: 2}.sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts, err := Effects{Frame: frame("e", 0), X: []string{"A", "B"}, Axis: Axis{Title: "Gas", Unit: "L"},
+		Parts: []Part{{"leak", []float64{4, Missing()}}, {"flow", []float64{-2, 6}}, {"time", []float64{2, 0}}}}.sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	crowd := Agreement{Frame: frame("a", 0), X: Axis{Title: "Mean"}, Y: Axis{Title: "Difference"}, Groups: []PointGroup{{Name: "all"}}}
+	for i := range MostDots + 500 {
+		crowd.Groups[0].Points = append(crowd.Groups[0].Points, Point{float64(i % 2 * 100), float64(i % 2)})
+	}
+	squares, err := crowd.sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		s    *sheet
+		want []tip
+	}{
+		{bars, []tip{{xy{0, 2}, "0\u00a0min to under 2\u00a0min\ntransports: 2"}, {xy{1, 1}, "2\u00a0min to under 4\u00a0min\ntransports: 1"}, {xy{3, 1}, "6\u00a0min to under 8\u00a0min\ntransports: 1"}}},
+		{parts, []tip{{xy{0, 2}, "A, leak: 4\u00a0L"}, {xy{0, -1}, "A, flow: −2\u00a0L"}, {xy{0, 5}, "A, time: 2\u00a0L"}, {xy{1, 3}, "B, flow: 6\u00a0L"}}},
+		{squares, []tip{{xy{0, 0}, "0, 0\n1000 here"}, {xy{100, 1}, "100, 1\n1000 here"}}},
+	} {
+		if got := slices.SortedStableFunc(slices.Values(c.s.tips), byPlace); !slices.Equal(got, c.want) {
+			t.Errorf("got %+v, want %+v", got, c.want)
+		}
+	}
+}
+
+func byPlace(a, b tip) int { return cmp.Compare(a.at.X, b.at.X) } // in order of drawing at one place

@@ -12,7 +12,7 @@ with log_moments as (
   select log, device_id, transport_id, min(moment) as first_moment, max(moment) as last_moment
   from log_moments
   where device_id is not null
-  group by log, device_id, transport_id, time_bucket(interval 15 minutes, moment)
+  group by log, device_id, transport_id, quarter_of(moment)
 ), marked as (
   select
     *,

@@ -1,19 +1,21 @@
--- answers: how many rows of the device logs does each transport and device have, and when?
+-- answers: how many rows of the device logs does each transport and device have, and from when to when?
 -- grain: one row per table, trip, device and quarter of an hour in UTC; months begin on a quarter in every zone in use
 -- parameters: none
 create or replace temp table log_rows as
-select 'settings' as log, trip, device_id, time_bucket(interval 15 minutes, recorded_at) as quarter, count(*) as log_count
+select
+  'settings' as log, trip, device_id, quarter_of(recorded_at) as quarter, count(*) as log_count, min(recorded_at) as first_at,
+  max(recorded_at) as last_at
 from kept.settings
 group by all
 union all
-select 'readings', trip, device_id, time_bucket(interval 15 minutes, recorded_at), sum(held)::bigint
+select 'readings', trip, device_id, quarter_of(recorded_at), sum(held)::bigint, min(recorded_at), max(recorded_at)
 from kept.reading_moments
 group by all
 union all
-select 'alarms', trip, device_id, time_bucket(interval 15 minutes, started_at), count(*)
+select 'alarms', trip, device_id, quarter_of(started_at), count(*), min(started_at), max(started_at)
 from kept.alarms
 group by all
 union all
-select 'power', trip, device_id, time_bucket(interval 15 minutes, recorded_at), count(*)
+select 'power', trip, device_id, quarter_of(recorded_at), count(*), min(recorded_at), max(recorded_at)
 from kept.power
 group by all

@@ -10,8 +10,14 @@ import (
 	"time"
 )
 
-//go:embed device_clocks.sql
-var deviceClocksSQL string
+var (
+	//go:embed device_clocks.sql
+	deviceClocksSQL string
+	//go:embed device_runs.sql
+	deviceRunsSQL string
+	//go:embed load_start.sql
+	loadStartSQL string
+)
 
 // DeviceClock is how one device's log runs beside the transports that carried it, by its own clock: the log's first and last
 // row against the moments from which and to which the transport was under way.
@@ -55,9 +61,34 @@ func (c DeviceClock) Suggestion() string {
 	return line
 }
 
+// clockMemory is how long before a load its devices' clocks are looked at too: a month has few transports of each device, and with
+// the years behind it every load would read all that is stored.
+const clockMemory = 92 * 24 * time.Hour
+
 // DeviceClocks compares every device's logs with its transports, all months together. Alarms are too few to show where a log
 // begins and ends; a clock that is wrong shows in the device's other logs.
 func (r *Reader) DeviceClocks(ctx context.Context) ([]DeviceClock, error) {
+	return r.deviceClocks(ctx, sql.NullTime{})
+}
+
+// ClocksOfLoad does so for the device rows of one load and of three months before them; none where the load stored no such row.
+func (r *Reader) ClocksOfLoad(ctx context.Context, load int64) ([]DeviceClock, error) {
+	start, err := collect(ctx, r, loadStartSQL, func(rows *sql.Rows) (first sql.NullTime, err error) {
+		return first, rows.Scan(&first)
+	}, sql.Named("load", load))
+	if err != nil || !start[0].Valid {
+		return nil, err
+	}
+	return r.deviceClocks(ctx, sql.NullTime{Time: start[0].Time.Add(-clockMemory), Valid: true})
+}
+
+func (r *Reader) deviceClocks(ctx context.Context, since sql.NullTime) ([]DeviceClock, error) {
+	if err := r.build(ctx, deviceRunsSQL, ""); err != nil {
+		return nil, err
+	}
+	if _, err := r.db.ExecContext(ctx, deviceRunsSQL, sql.Named("since", since)); err != nil {
+		return nil, fmt.Errorf("queries: runs of devices could not be told: %w", err)
+	}
 	return collect(ctx, r, deviceClocksSQL, func(rows *sql.Rows) (DeviceClock, error) {
 		var c DeviceClock
 		return c, rows.Scan(&c.Table, &c.Device, &c.Transports, &c.Agreeing, &c.Ahead, &c.Spread)

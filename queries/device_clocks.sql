@@ -1,5 +1,5 @@
 -- answers: by how much does each device's log run beside the transports that carried it?
--- grain: one row per log and device: transports beside which it has a run, how many agree, by how many minutes it is ahead, spread
+-- grain: one row per log and device of device_runs: transports beside which it has a run, how many agree, by how many minutes it is ahead, spread
 -- parameters: none
 with carriers as (
   select device_id, transport_id

@@ -97,3 +97,36 @@ func TestClockSuggestions(t *testing.T) {
 		}
 	}
 }
+
+// What a load says of clocks comes from its own rows and those of the three months before: a clock that was put right last year is no
+// news, and rows of other loads in between help to tell.
+func TestClocksOfALoad(t *testing.T) {
+	f := newFixture(t)
+	f.clockTrips(8, false, 0, 0, func(int) float64 { return 30 })
+	const load = "insert into ledger.files select %d, %d, 'a', 'x', 0, 'utf-8', ',', 'readings', 0, [], 0, 0, 0, 0, 0"
+	f.exec(fmt.Sprintf(load, 1, 1)) // the fixture's rows are of file 1
+	f.exec(fmt.Sprintf(load, 2, 2))
+	f.exec(fmt.Sprintf(load, 3, 3))
+	of := func(id int64) []DeviceClock {
+		t.Helper()
+		found, err := f.reader().ClocksOfLoad(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return found
+	}
+	if found := of(1); len(found) != 1 || found[0].Agreeing != 8 || !found[0].Wrong() {
+		t.Errorf("the load's own rows: %+v", found)
+	}
+	late := func(file int, days float64) {
+		f.exec(fmt.Sprintf("insert into kept.single_readings (device_id, recorded_at, quantity, value, file_id, record_no) values ('V', %s, 'pip', 20, %d, 1)", at(days*24*60), file))
+	}
+	late(2, 95.2) // 92 days before it the fourth transport of eight is over
+	if found := of(2); len(found) != 1 || found[0].Transports != 4 {
+		t.Errorf("three months before the second load: %+v", found)
+	}
+	late(3, 400)
+	if found := append(of(3), of(4)...); len(found) != 0 {
+		t.Errorf("a year after, and a load without rows: %+v", found)
+	}
+}

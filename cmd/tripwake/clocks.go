@@ -85,13 +85,13 @@ func writeClocks(out io.Writer, format string, lines []clockLine) error {
 	return w.Flush()
 }
 
-// tellClocks says which devices' logs run beside their transports; nothing is corrected but by a layout.
-func (a *app) tellClocks(ctx context.Context, st *store.Store) error {
+// tellClocks says which devices' logs ran beside their transports of late, as a load shows it; nothing is corrected but by a layout.
+func (a *app) tellClocks(ctx context.Context, st *store.Store, load int64) error {
 	reader, err := queries.Open(ctx, st, a.settings.queries)
 	if err != nil {
 		return err
 	}
-	clocks, err := reader.DeviceClocks(ctx)
+	clocks, err := reader.ClocksOfLoad(ctx, load)
 	if err != nil {
 		return err
 	}

@@ -167,7 +167,7 @@ func (a *app) tell(ctx context.Context, st *store.Store, outcome pipeline.Outcom
 		}
 	}
 	a.tellSums(entries, outcome.ByLayout)
-	return a.tellClocks(ctx, st)
+	return a.tellClocks(ctx, st, outcome.LoadID)
 }
 
 // tellSums says how much was refused in all and what to do about it.

@@ -1,6 +1,6 @@
 -- answers: from when to when did each device write its logs, by its own clock?
--- grain: one row per log, device and run; rows that name one transport are one run, others are parted by 45 minutes of silence
--- parameters: none
+-- grain: a temporary table; one row per log, device and run; rows that name one transport are one run, others are parted by 45 minutes of silence
+-- parameters: $since (moment in UTC from which rows count, null: all)
 create or replace temp table device_runs as
 with log_moments as (
   select 'readings' as log, device_id, transport_id, recorded_at as moment from kept.reading_moments
@@ -11,7 +11,7 @@ with log_moments as (
 ), stretches as (
   select log, device_id, transport_id, min(moment) as first_moment, max(moment) as last_moment
   from log_moments
-  where device_id is not null
+  where device_id is not null and ($since::timestamp is null or moment >= $since::timestamp)
   group by log, device_id, transport_id, quarter_of(moment)
 ), marked as (
   select

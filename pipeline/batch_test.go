@@ -103,7 +103,7 @@ func TestBatchesGiveTheSameRows(t *testing.T) {
 			bothLoaded(t, batches, dir, o)
 			back()
 			bothLoaded(t, texts, dir, o)
-			if got, want := content(t, batches), content(t, texts); got != want {
+			if got, want := contentAndRepeats(t, batches), contentAndRepeats(t, texts); got != want {
 				t.Errorf("read as a batch\n%s\nread as text\n%s", got, want)
 			}
 		})
@@ -158,7 +158,7 @@ func TestBatchesOfRandomFilesGiveTheSameRows(t *testing.T) {
 		if fmt.Sprint(failed) != fmt.Sprint(err) {
 			t.Errorf("round %d: as a batch %v, as text %v", round, failed, err)
 		}
-		if got, want := content(t, batches), content(t, texts); got != want {
+		if got, want := contentAndRepeats(t, batches), contentAndRepeats(t, texts); got != want {
 			t.Errorf("round %d: read as a batch\n%.2000s\nread as text\n%.2000s", round, got, want)
 		}
 	}

@@ -132,8 +132,12 @@ func content(t *testing.T, st *store.Store) string {
 	for _, table := range tables {
 		all = append(all, table, rows(t, st, "select * from "+table+" order by all"))
 	}
-	// What repeats what is said record by record or reading by reading.
-	repeats := "select file_id, record_no, first_row, flags from ledger.repeats union all " + store.RepeatsOfReadingsSQL(store.StoredReadingsSQL())
-	all = append(all, "repeats", rows(t, st, "select * from ("+repeats+") order by all"))
 	return strings.Join(all, "\n")
+}
+
+// contentAndRepeats is that, and which stored row each repeated one equals, which is remembered record by record or reading by reading.
+func contentAndRepeats(t *testing.T, st *store.Store) string {
+	t.Helper()
+	repeats := "select file_id, record_no, first_row, flags from ledger.repeats union all " + store.RepeatsOfReadingsSQL(store.StoredReadingsSQL())
+	return content(t, st) + "\nrepeats\n" + rows(t, st, "select * from ("+repeats+") order by all")
 }

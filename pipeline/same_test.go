@@ -116,7 +116,7 @@ func inBoth(t *testing.T, whole, apart *store.Store, do func(*store.Store) error
 
 func agreed(t *testing.T, what string, whole, apart *store.Store) {
 	t.Helper()
-	if got, want := content(t, whole), content(t, apart); got != want {
+	if got, want := contentAndRepeats(t, whole), contentAndRepeats(t, apart); got != want {
 		g, w := strings.Split(got, "\n"), strings.Split(want, "\n")
 		for i := range g {
 			if i >= len(w) || g[i] != w[i] {

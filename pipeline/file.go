@@ -223,7 +223,11 @@ func (l *loading) keep(s *staged) error {
 	}
 	refused, repeats := s.plan.RefusedSQL(), ""
 	if !s.untouched {
-		if _, err := l.engine.Exec(store.MatchedSQL(s.Table, s.plan.Rows(), refused, l.matchParts(s))...); err != nil {
+		parts, err := l.matchParts(s)
+		if err != nil {
+			return err
+		}
+		if _, err := l.engine.Exec(store.MatchedSQL(s.Table, refused, parts)...); err != nil {
 			return err
 		}
 		repeats = store.RepeatsSQL(s.fileID, s.recordNo)
@@ -240,12 +244,14 @@ func (l *loading) keep(s *staged) error {
 // matchedAtOnce is how many rows, read and stored, are compared at a time: the engine holds some 400 bytes of each.
 var matchedAtOnce int64 = 500_000
 
-// matchParts is into how many parts the comparison of a log's rows with stored ones is cut: at most moments have as many of either.
-func (l *loading) matchParts(s *staged) int64 {
+// matchParts is into how many parts the comparison of a log's rows with stored ones is cut.
+func (l *loading) matchParts(s *staged) (int64, error) {
 	if !s.Table.Log {
-		return 1
+		return 1, nil
 	}
-	return 2*(s.row.Read-s.same)/matchedAtOnce + 1
+	var stored int64
+	err := l.engine.Ask(store.OverlapSQL(s.Table), &stored)
+	return (s.row.Read-s.same+stored)/matchedAtOnce + 1, err
 }
 
 // keepSamples stores rows with a column for each quantity as they are.

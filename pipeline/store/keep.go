@@ -22,13 +22,14 @@ func placeSQL(file, record, within string) string {
 // where that is in this file).
 //
 // The n-th equal row of this file matches the n-th equal row stored before, so that two equal rows of one file are two;
-// where the row has an identifier, equal rows are one. Rows of a log are taken in so many parts by their time, which equal rows share, so
-// that what is held at once grows neither with the store nor with the file. moments is a relation with each typed row of a log once.
-func MatchedSQL(t records.Table, moments, refused string, parts int64) []string {
+// where the row has an identifier, equal rows are one. Of a log only the stored rows are looked at that lie in the `ranges` of this
+// file. They are taken in so many parts by their time, which equal rows share, so that what is held at once grows neither with the
+// store nor with the file.
+func MatchedSQL(t records.Table, refused string, parts int64) []string {
 	var all []string
 	into := "create or replace temp table matched as"
 	for part := range max(1, parts) {
-		typed, stored := "not "+refused, withinReach(t, moments)
+		typed, stored := "not "+refused, withinRanges(t)
 		if parts > 1 {
 			typed, stored = typed+" and "+timePart("", t, part, parts), stored+" where "+timePart("s.", t, part, parts)
 		}
@@ -53,15 +54,19 @@ func matchedSQL(t records.Table, into, typed, stored string) string {
 		columns, typed, t.Name, sameContent(t, "n", "k"), identified(t, "n"), placeSQL("file_id", "record_no", WithinSQL(t, "quantity")), WithinSQL(t, "n.quantity"), stored, into)
 }
 
-// withinReach keeps the stored rows s that can equal one of `typed`: of a log those of its devices' moments, of others those of the
-// same transport or device, so that a small file costs little however much is stored. moments is a relation with each typed row of a log once.
-func withinReach(t records.Table, moments string) string {
+// OverlapSQL counts the stored rows of a log that lie in `ranges`: those that MatchedSQL looks at.
+func OverlapSQL(t records.Table) string {
+	return fmt.Sprintf("select count(*) from kept.%s s%s", t.Name, withinRanges(t))
+}
+
+// withinRanges keeps the stored rows s that can equal one of `typed`: of a log those that lie in a piece of `ranges`, of others those of
+// the same transport or device, so that a small file costs little however much is stored.
+func withinRanges(t records.Table) string {
 	if !t.Log {
 		key := Quote(t.Columns[0].Name)
 		return fmt.Sprintf(" semi join (select distinct %[1]s from typed) g on s.%[1]s is not distinct from g.%[1]s", key)
 	}
-	return fmt.Sprintf(" semi join (select distinct device_id, %[1]s from %[2]s) g on s.device_id is not distinct from g.device_id and s.%[1]s = g.%[1]s",
-		t.When, moments)
+	return fmt.Sprintf(" semi join ranges g on s.device_id is not distinct from g.device_id and s.%[1]s >= g.first_at and s.%[1]s <= g.last_at", t.When)
 }
 
 // FreshSQL makes the temporary view `fresh`: the typed rows that are not refused and not matched. untouched says that nothing

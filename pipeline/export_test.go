@@ -43,3 +43,10 @@ func SetSameAtOnce(n int64) (back func()) {
 	sameAtOnce = n
 	return func() { sameAtOnce = before }
 }
+
+// SetMatchedAtOnce sets how many rows of a log are compared with stored ones at a time, and gives the way back.
+func SetMatchedAtOnce(n int64) (back func()) {
+	before := matchedAtOnce
+	matchedAtOnce = n
+	return func() { matchedAtOnce = before }
+}

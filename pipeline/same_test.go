@@ -1,6 +1,7 @@
 package pipeline_test
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand/v2"
 	"regexp"
@@ -10,7 +11,9 @@ import (
 	"time"
 
 	"tripwake/pipeline"
+	"tripwake/pipeline/invent"
 	"tripwake/pipeline/store"
+	"tripwake/pipeline/store/storetest"
 )
 
 // overlapping is a layout of two exports, of which one has fewer columns.
@@ -100,6 +103,22 @@ func TestOverlappingExportsGiveTheSameStore(t *testing.T) {
 	}
 	if same < 200 {
 		t.Errorf("%d records were found the same as a whole: too few to show anything", same)
+	}
+}
+
+// A log of many rows, compared in many parts, is repeated to the last row.
+func TestALongLogAgain(t *testing.T) {
+	t.Cleanup(pipeline.SetMatchedAtOnce(40_000))
+	const n = 400_000
+	var text bytes.Buffer
+	if err := invent.WriteReadings(&text, n, 1); err != nil {
+		t.Fatal(err)
+	}
+	st := storetest.Open(t, store.Options{})
+	load(t, st, "readings.csv", text.String())
+	load(t, st, "readings-again.csv", text.String())
+	if got, want := rows(t, st, "select path, stored, repeated from ledger.files order by path desc"), fmt.Sprintf("readings.csv|%[1]d|0\nreadings-again.csv|0|%[1]d", n); got != want {
+		t.Errorf("got %s, want %s", got, want)
 	}
 }
 

@@ -166,7 +166,7 @@ func slowTime(text string, layouts []string, refused string) (string, bool) {
 			candidate = strings.ToUpper(halfOfDay.ReplaceAllString(strings.NewReplacer("\u202f", " ", "\u00a0", " ").Replace(text), "${1}m"))
 		}
 		at, err := time.Parse(l, candidate)
-		if err != nil || strings.Contains(candidate, "  ") || strings.ContainsAny(candidate, refused) || strings.HasPrefix(l, "20060102") && len(candidate) != len(l) {
+		if err != nil || tooFine.MatchString(candidate) || strings.Contains(candidate, "  ") || strings.ContainsAny(candidate, refused) || strings.HasPrefix(l, "20060102") && len(candidate) != len(l) {
 			continue
 		}
 		if strings.Contains(l, "PM") && zeroHour.MatchString(candidate) {
@@ -187,7 +187,8 @@ func slowTime(text string, layouts []string, refused string) (string, bool) {
 
 var (
 	halfOfDay = regexp.MustCompile(`(?i)([ap])\.\s?m\b\.?`)
-	zeroHour  = regexp.MustCompile(`\s0?0:`) // there is no such hour before and after noon
+	zeroHour  = regexp.MustCompile(`\s0?0:`)   // there is no such hour before and after noon
+	tooFine   = regexp.MustCompile(`\.\d{10}`) // finer than a nanosecond, which Go takes
 )
 
 // FuzzTimes holds what the engine makes of a local time against Go's own reading.

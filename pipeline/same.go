@@ -20,14 +20,15 @@ func (l *loading) setSameAside(s *staged) error {
 			return err
 		}
 	}
-	rest := s.batch.rowsSQL(s, 0, s.Records) + fmt.Sprintf(" and not exists (select 1 from same where same.r = %s.rowid - %d)", s.batch.table, s.from)
-	if _, err := l.engine.Exec(rest, "drop table twice"); err != nil {
+	others := s.batch.rowsSQL(s, 0, s.Records) + fmt.Sprintf(" and not exists (select 1 from same where same.r = %s.rowid - %d)", s.batch.table, s.from)
+	if _, err := l.engine.Exec(others, "drop table twice"); err != nil {
 		return err
 	}
-	if err := l.engine.Ask(s.plan.BatchOfferedSQL(), &s.same); err != nil {
+	var left int64
+	if err := l.engine.Ask(s.plan.BatchOfferedSQL(), &left); err != nil {
 		return err
 	}
-	s.same = s.row.Read - s.same
+	s.same = s.row.Read - left
 	return l.ranges(s, "0")
 }
 

@@ -25,7 +25,7 @@ const probed = 2048
 // batchOf gives the files at the beginning that may be read as one batch, none where that is not worth it.
 func batchOf(all []*staged) []*staged {
 	n, bytes := 0, int64(0)
-	for n < len(all) && normalise.Batchable(all[n].Source) && alike(all[0], all[n]) {
+	for n < len(all) && all[n].way != asText && normalise.Batchable(all[n].Source) && alike(all[0], all[n]) {
 		bytes += all[n].Bytes
 		n++
 	}
@@ -35,9 +35,9 @@ func batchOf(all []*staged) []*staged {
 	return all[:n]
 }
 
-// alike says that two files have one layout, header and delimiter.
+// alike says that two files have one layout, header and delimiter, and are to be read in one way.
 func alike(a, b *staged) bool {
-	return a.Layout == b.Layout && a.Delimiter == b.Delimiter && slices.Equal(a.Header, b.Header)
+	return a.way == b.way && a.Layout == b.Layout && a.Delimiter == b.Delimiter && slices.Equal(a.Header, b.Header)
 }
 
 // stageBatch reads files as a batch and says whether they are one; if not, nothing is left of it, and the same files read as text
@@ -61,6 +61,7 @@ func (l *loading) stageBatch(files []*staged) (bool, error) {
 	if ready || err != nil {
 		return ready, err
 	}
+	setWay(files, asText)
 	_, err = l.engine.Exec("drop table if exists " + b.table)
 	return false, err
 }
@@ -93,7 +94,7 @@ func (b *batch) plan(l *loading, look normalise.Look) (bool, error) {
 		return false, err
 	}
 	for i, s := range b.files {
-		s.batch, s.look, s.plan, s.row.Read = b, look, plan, filled[i]
+		s.batch, s.look, s.plan, s.offered.Read = b, look, plan, filled[i]
 	}
 	return true, nil
 }
@@ -127,10 +128,16 @@ func (l *loading) keepBatch(b *batch) (bool, error) {
 	if _, err := l.engine.Exec("create or replace temp view staged as select rowid as r, * from "+b.table, s.plan.TypedSQL("view", owners(s.Table))); err != nil {
 		return false, err
 	}
-	overlap, err := l.batchTouched(b)
+	if err := l.cover(s.Table); err != nil {
+		return false, err
+	}
+	if err := l.ranges(s, b.byFile(func(i int) int64 { return int64(i) })); err != nil {
+		return false, err
+	}
+	overlap, err := l.overlap(s)
 	if err == nil && !overlap {
 		file, record := b.byFile(func(i int) int64 { return b.files[i].fileID }), "r + 2 - "+b.byFile(func(i int) int64 { return b.files[i].from })
-		_, err = l.engine.Exec(store.KeepSamplesSQL(file, record, s.plan.Quantities()))
+		_, err = l.engine.Exec(store.CoveredSQL(s.Table), store.KeepSamplesSQL(file, record, s.plan.Quantities()))
 	}
 	if err != nil {
 		return false, err
@@ -148,19 +155,9 @@ func (l *loading) keepBatch(b *batch) (bool, error) {
 	return true, err
 }
 
-// batchTouched says whether a stored row, or one of another file of the batch, could equal one of a file's.
-func (l *loading) batchTouched(b *batch) (bool, error) {
-	s := b.files[0]
-	if err := l.cover(s.Table); err != nil {
-		return false, err
-	}
-	if err := l.ranges(s, b.byFile(func(i int) int64 { return int64(i) })); err != nil {
-		return false, err
-	}
+// overlap says whether a stored row, or one of another of the files whose `ranges` are told, could equal one of a file's.
+func (l *loading) overlap(s *staged) (bool, error) {
 	var stored, among int64
-	if err := errors.Join(l.engine.Ask(store.TouchedSQL(s.Table), &stored), l.engine.Ask(store.AmongSQL, &among)); err != nil || stored+among > 0 {
-		return true, err
-	}
-	_, err := l.engine.Exec(store.CoveredSQL(s.Table))
-	return false, err
+	err := errors.Join(l.engine.Ask(store.TouchedSQL(s.Table), &stored), l.engine.Ask(store.AmongSQL, &among))
+	return stored+among > 0, err
 }

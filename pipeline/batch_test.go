@@ -29,8 +29,8 @@ RUN-1,V1,2026-03-07 20:00,2026-03-08 12:00
 RUN-2,V2,2026-11-01 00:10,2026-11-01 06:00
 `
 
-// Whether files are read as a batch or as text, one by one, the store must hold the same, byte by byte, refused rows with their reasons
-// among it. batched says of how many files it is told that they can be a batch, so that both ways are taken here.
+// Whether files go straight into the store, are read as a batch or as text, one by one, the store must hold the same, byte by byte,
+// refused rows with their reasons among it. Their second load overlaps the first, so that batches are taken too.
 func TestBatchesGiveTheSameRows(t *testing.T) {
 	const march, fall = "V1,03/07/2026,23:0%d:00,20.4,0.3,9%[1]d\n", "V2,11/01/2026,01:3%d:20,20,45,9%[1]d\n"
 	lines := func(form string, n int) (text string) {
@@ -41,54 +41,54 @@ func TestBatchesGiveTheSameRows(t *testing.T) {
 	}
 	plain := trendHead + lines(march, 9)
 	for name, c := range map[string]struct {
-		layout  string
-		files   []string
-		batched int
+		layout string
+		files  []string
+		ways   [3]int // straight into the store, in a batch, as text
 	}{
-		"plain":                             {trends, []string{"trend 1.csv", plain}, 1},
-		"two files":                         {trends, []string{"trend 1.csv", plain, "trend 2.csv", trendHead + lines(fall, 9)}, 2},
-		"files that overlap":                {trends, []string{"trend 1.csv", plain, "trend 2.csv", trendHead + lines(march, 5), "trend 3.csv", trendHead + lines(fall, 9)}, 3},
-		"one file twice":                    {trends, []string{"trend 1.csv", plain, "trend 2.csv", plain}, 2},
-		"rows that are equal":               {trends, []string{"trend 1.csv", plain + lines(march, 3)}, 1},
-		"empty cells":                       {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:50:00,,,\nV1,03/07/2026,23:51:00,,40,\n,03/07/2026,23:52:00,12,40,90\n"}, 1},
-		"an empty file":                     {trends, []string{"trend 1.csv", trendHead, "trend 2.csv", plain}, 1},
-		"other headers":                     {trends, []string{"trend 1.csv", plain, "trend 2.csv", "Time,Date,Unit,Ppeak,O2,SpO2\n02:05:00,03/08/2026,V1,20,30,90\n"}, 1},
-		"another delimiter":                 {trends, []string{"trend 1.csv", strings.ReplaceAll(plain, ",", ";")}, 1},
-		"quotes":                            {trends, []string{"trend 1.csv", plain + "\"V1\",\"03/07/2026\",\"23:40:00\",\"21.5\",\"\",\"97\"\n"}, 1},
-		"carriage returns":                  {trends, []string{"trend 1.csv", strings.ReplaceAll(plain, "\n", "\r\n")}, 1},
-		"mixed ends of lines":               {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,21,40,97\r\n"}, 0},
-		"blanks":                            {trends, []string{"trend 1.csv", plain + " V1 ,03/07/2026 , 23:40:00, 21,40 ,97\n"}, 1},
-		"a blank line":                      {trends, []string{"trend 1.csv", plain + "\nV1,03/07/2026,23:40:00,21,40,97\n"}, 0},
-		"a ragged line":                     {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,21,40\n"}, 0},
-		"a broken quote":                    {trends, []string{"trend 1.csv", plain + "\"V1\"x,03/07/2026,23:40:00,21,40,97\n"}, 0},
-		"out of range":                      {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,99.9,40,101\n"}, 0},
-		"out of range in mbar":              {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,99,40,99\n"}, 0}, // 100.95 cm[H2O]
-		"within range in mbar":              {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,98,40,99\n"}, 1}, // 99.93 cm[H2O]
-		"no number":                         {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,---,40,99\n"}, 0},
-		"not a number":                      {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,nan,40,99\n"}, 0},
-		"without end":                       {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,20,40,-inf\n"}, 0},
-		"digits with underscore":            {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,1_2,40,99\n"}, 0},
-		"names with underscore":             {trends, []string{"trend 1.csv", plain + "VENT_1,03/07/2026,23:40:00,12,40,99\n"}, 1},
-		"a decimal comma":                   {trends, []string{"trend 1.csv", strings.ReplaceAll(trendHead, ",", ";") + "V1;03/07/2026;23:40:00;12,5;40;99\n"}, 0},
-		"a unit after a number":             {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,12 mbar,40,99\n"}, 0},
-		"a time without seconds":            {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40,12,40,99\n"}, 0},
-		"a short time":                      {trends, []string{"trend 1.csv", plain + "V1,3/7/2026,3:40:00,12,40,99\n"}, 1},
-		"no time":                           {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,,12,40,99\n"}, 0},
-		"no such day":                       {trends, []string{"trend 1.csv", plain + "V1,02/29/2026,23:40:00,12,40,99\n"}, 0},
-		"the missing hour":                  {trends, []string{"trend 1.csv", plain + "V1,03/08/2026,02:30:00,12,40,99\n"}, 0},
-		"the repeated hour":                 {trends, []string{"trend 1.csv", trendHead + lines(fall, 9)}, 1},
-		"a clock put right":                 {trends + "    clock_offset: -9m\n", []string{"trend 1.csv", plain + lines(fall, 9)}, 1},
-		"a clock put into the missing hour": {trends + "    clock_offset: -9m\n", []string{"trend 1.csv", trendHead + "V1,03/08/2026,03:05:00,12,40,99\n"}, 0},
-		"another zone":                      {trends + "    time_zone: Etc/GMT+6\n", []string{"trend 1.csv", plain + "V1,03/08/2026,02:30:00,12,40,99\n"}, 1},
-		"what stands for empty":             {trends + "    missing: [\"---\", N/A]\n", []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,---,N/A,99\n---,03/07/2026,23:41:00,20,40,99\n"}, 1},
-		"empty in another case":             {trends + "    missing: [\"---\", N/A]\n", []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,n/a,40,99\n"}, 0},
-		"a number for empty":                {trends + "    missing: [\"-1\"]\n", []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,-1,40, -1\n"}, 0},
-		"the layout's comma":                {trends + "    decimal: comma\n", []string{"trend 1.csv", trendHead + "V1,03/07/2026,23:40:00,\"1.200\",40,99\n"}, 0},
-		"a filter":                          {trends + "    where: {column: Unit, is: [V1]}\n", []string{"trend 1.csv", plain + lines(fall, 9)}, 0},
-		"ISO times":                         {strings.Replace(trends, "    time_format: \"%m/%d/%Y %H:%M:%S\"\n", "", 1), []string{"trend 1.csv", trendHead + "V1,2026-03-07,23:40:00,20,40,99\nV1,2026-03-07,23:41,20,40,99\n"}, 1},
-		"ISO times with offsets":            {strings.Replace(trends, "    time_format: \"%m/%d/%Y %H:%M:%S\"\n", "", 1), []string{"trend 1.csv", trendHead + "V1,2026-03-07,23:40:00Z,20,40,99\n"}, 0},
-		"a constant":                        {strings.Replace(trends, "device_id: Unit, ", "", 1) + "    constants: {device_id: V1}\n", []string{"trend 1.csv", plain}, 1},
-		"codes of a device":                 {strings.Replace(trends, "device_id: Unit", "device_id: {from: Unit, codes: {V1: V2}}", 1), []string{"trend 1.csv", plain}, 1},
+		"plain":                             {trends, []string{"trend 1.csv", plain}, [3]int{1, 0, 0}},
+		"two files":                         {trends, []string{"trend 1.csv", plain, "trend 2.csv", trendHead + lines(fall, 9)}, [3]int{2, 0, 0}},
+		"files that overlap":                {trends, []string{"trend 1.csv", plain, "trend 2.csv", trendHead + lines(march, 5), "trend 3.csv", trendHead + lines(fall, 9)}, [3]int{0, 3, 0}},
+		"one file twice":                    {trends, []string{"trend 1.csv", plain, "trend 2.csv", plain}, [3]int{0, 2, 0}},
+		"rows that are equal":               {trends, []string{"trend 1.csv", plain + lines(march, 3)}, [3]int{1, 0, 0}},
+		"empty cells":                       {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:50:00,,,\nV1,03/07/2026,23:51:00,,40,\n,03/07/2026,23:52:00,12,40,90\n"}, [3]int{1, 0, 0}},
+		"an empty file":                     {trends, []string{"trend 1.csv", trendHead, "trend 2.csv", plain}, [3]int{1, 0, 1}},
+		"other headers":                     {trends, []string{"trend 1.csv", plain, "trend 2.csv", "Time,Date,Unit,Ppeak,O2,SpO2\n02:05:00,03/08/2026,V1,20,30,90\n"}, [3]int{1, 0, 1}},
+		"another delimiter":                 {trends, []string{"trend 1.csv", strings.ReplaceAll(plain, ",", ";")}, [3]int{1, 0, 0}},
+		"quotes":                            {trends, []string{"trend 1.csv", plain + "\"V1\",\"03/07/2026\",\"23:40:00\",\"21.5\",\"\",\"97\"\n"}, [3]int{1, 0, 0}},
+		"carriage returns":                  {trends, []string{"trend 1.csv", strings.ReplaceAll(plain, "\n", "\r\n")}, [3]int{1, 0, 0}},
+		"mixed ends of lines":               {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,21,40,97\r\n"}, [3]int{0, 0, 1}},
+		"blanks":                            {trends, []string{"trend 1.csv", plain + " V1 ,03/07/2026 , 23:40:00, 21,40 ,97\n"}, [3]int{1, 0, 0}},
+		"a blank line":                      {trends, []string{"trend 1.csv", plain + "\nV1,03/07/2026,23:40:00,21,40,97\n"}, [3]int{0, 0, 1}},
+		"a ragged line":                     {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,21,40\n"}, [3]int{0, 0, 1}},
+		"a broken quote":                    {trends, []string{"trend 1.csv", plain + "\"V1\"x,03/07/2026,23:40:00,21,40,97\n"}, [3]int{0, 0, 1}},
+		"out of range":                      {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,99.9,40,101\n"}, [3]int{0, 0, 1}},
+		"out of range in mbar":              {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,99,40,99\n"}, [3]int{0, 0, 1}}, // 100.95 cm[H2O]
+		"within range in mbar":              {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,98,40,99\n"}, [3]int{1, 0, 0}}, // 99.93 cm[H2O]
+		"no number":                         {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,---,40,99\n"}, [3]int{0, 0, 1}},
+		"not a number":                      {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,nan,40,99\n"}, [3]int{0, 0, 1}},
+		"without end":                       {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,20,40,-inf\n"}, [3]int{0, 0, 1}},
+		"digits with underscore":            {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,1_2,40,99\n"}, [3]int{0, 0, 1}},
+		"names with underscore":             {trends, []string{"trend 1.csv", plain + "VENT_1,03/07/2026,23:40:00,12,40,99\n"}, [3]int{1, 0, 0}},
+		"a decimal comma":                   {trends, []string{"trend 1.csv", strings.ReplaceAll(trendHead, ",", ";") + "V1;03/07/2026;23:40:00;12,5;40;99\n"}, [3]int{0, 0, 1}},
+		"a unit after a number":             {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,12 mbar,40,99\n"}, [3]int{0, 0, 1}},
+		"a time without seconds":            {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,23:40,12,40,99\n"}, [3]int{0, 0, 1}},
+		"a short time":                      {trends, []string{"trend 1.csv", plain + "V1,3/7/2026,3:40:00,12,40,99\n"}, [3]int{1, 0, 0}},
+		"no time":                           {trends, []string{"trend 1.csv", plain + "V1,03/07/2026,,12,40,99\n"}, [3]int{0, 0, 1}},
+		"no such day":                       {trends, []string{"trend 1.csv", plain + "V1,02/29/2026,23:40:00,12,40,99\n"}, [3]int{0, 0, 1}},
+		"the missing hour":                  {trends, []string{"trend 1.csv", plain + "V1,03/08/2026,02:30:00,12,40,99\n"}, [3]int{0, 0, 1}},
+		"the repeated hour":                 {trends, []string{"trend 1.csv", trendHead + lines(fall, 9)}, [3]int{1, 0, 0}},
+		"a clock put right":                 {trends + "    clock_offset: -9m\n", []string{"trend 1.csv", plain + lines(fall, 9)}, [3]int{1, 0, 0}},
+		"a clock put into the missing hour": {trends + "    clock_offset: -9m\n", []string{"trend 1.csv", trendHead + "V1,03/08/2026,03:05:00,12,40,99\n"}, [3]int{0, 0, 1}},
+		"another zone":                      {trends + "    time_zone: Etc/GMT+6\n", []string{"trend 1.csv", plain + "V1,03/08/2026,02:30:00,12,40,99\n"}, [3]int{1, 0, 0}},
+		"what stands for empty":             {trends + "    missing: [\"---\", N/A]\n", []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,---,N/A,99\n---,03/07/2026,23:41:00,20,40,99\n"}, [3]int{1, 0, 0}},
+		"empty in another case":             {trends + "    missing: [\"---\", N/A]\n", []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,n/a,40,99\n"}, [3]int{0, 0, 1}},
+		"a number for empty":                {trends + "    missing: [\"-1\"]\n", []string{"trend 1.csv", plain + "V1,03/07/2026,23:40:00,-1,40, -1\n"}, [3]int{0, 0, 1}},
+		"the layout's comma":                {trends + "    decimal: comma\n", []string{"trend 1.csv", trendHead + "V1,03/07/2026,23:40:00,\"1.200\",40,99\n"}, [3]int{0, 0, 1}},
+		"a filter":                          {trends + "    where: {column: Unit, is: [V1]}\n", []string{"trend 1.csv", plain + lines(fall, 9)}, [3]int{0, 0, 1}},
+		"ISO times":                         {strings.Replace(trends, "    time_format: \"%m/%d/%Y %H:%M:%S\"\n", "", 1), []string{"trend 1.csv", trendHead + "V1,2026-03-07,23:40:00,20,40,99\nV1,2026-03-07,23:41,20,40,99\n"}, [3]int{1, 0, 0}},
+		"ISO times with offsets":            {strings.Replace(trends, "    time_format: \"%m/%d/%Y %H:%M:%S\"\n", "", 1), []string{"trend 1.csv", trendHead + "V1,2026-03-07,23:40:00Z,20,40,99\n"}, [3]int{0, 0, 1}},
+		"a constant":                        {strings.Replace(trends, "device_id: Unit, ", "", 1) + "    constants: {device_id: V1}\n", []string{"trend 1.csv", plain}, [3]int{1, 0, 0}},
+		"codes of a device":                 {strings.Replace(trends, "device_id: Unit", "device_id: {from: Unit, codes: {V1: V2}}", 1), []string{"trend 1.csv", plain}, [3]int{1, 0, 0}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			o := options()
@@ -96,9 +96,8 @@ func TestBatchesGiveTheSameRows(t *testing.T) {
 			dir := folder(t, append([]string{"transports.csv", trips}, c.files...)...)
 			batches, texts := newStore(t), newStore(t)
 			back := pipeline.SetLeastBatch(0)
-			n, err := pipeline.Batched(t.Context(), newStore(t), []string{dir}, o)
-			if c.batched >= 0 && (err != nil || n != c.batched) {
-				t.Errorf("%d files in a batch, %v: expected %d", n, err, c.batched)
+			if n, err := pipeline.Ways(t.Context(), newStore(t), []string{dir}, o); err != nil || n != c.ways {
+				t.Errorf("files straight into the store, in a batch, as text: %d, %v, expected %d", n, err, c.ways)
 			}
 			bothLoaded(t, batches, dir, o)
 			back()
@@ -135,7 +134,7 @@ func TestBatchesOfRandomFilesGiveTheSameRows(t *testing.T) {
 		var files []string
 		for i := range 4 {
 			var text bytes.Buffer
-			if err := invent.WriteWide(&text, 400, uint64(10*round+i)); err != nil {
+			if err := invent.WriteWide(&text, 1400, uint64(10*round+i)); err != nil {
 				t.Fatal(err)
 			}
 			lines := strings.Split(strings.TrimSpace(text.String()), "\n")

@@ -15,23 +15,30 @@ func SetLeastBatch(n int64) (back func()) {
 	return func() { leastBatch = before }
 }
 
-// Batched says how many of the files in paths are read in a batch.
-func Batched(ctx context.Context, st *store.Store, paths []string, o Options) (int, error) {
+// Ways loads paths and says how many files of readings went straight into the store, in a batch, and as text.
+func Ways(ctx context.Context, st *store.Store, paths []string, o Options) (n [3]int, err error) {
 	found, err := intake.Find(paths, o.Layout)
 	if err != nil {
-		return 0, err
+		return n, err
 	}
 	scratch, err := scratchFolder(st.Path())
 	if err != nil {
-		return 0, err
+		return n, err
 	}
 	defer os.RemoveAll(scratch)
-	l := &loading{engine: st.Engine(ctx), options: o, covered: map[string]bool{}}
-	all, err := l.stageAll(found.Candidates, scratch, &Outcome{})
-	n := 0
+	l := newLoading(st.Engine(ctx), scratch, o)
+	all, err := l.inspectAll(found.Candidates, &Outcome{})
+	if err == nil {
+		err = l.stageAndKeep(ctx, st, all, &Outcome{})
+	}
 	for _, s := range all {
-		if s.batch != nil {
-			n++
+		switch {
+		case s.direct != nil:
+			n[straight]++
+		case s.batch != nil:
+			n[inBatch]++
+		case s.Table.Name == "readings":
+			n[asText]++
 		}
 	}
 	return n, err

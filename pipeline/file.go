@@ -11,26 +11,38 @@ import (
 	"tripwake/pipeline/store"
 )
 
-// staged is one source whose text is in the engine, with what is needed to type, keep and account for its rows.
+// staged is one source whose text is in the engine, or on its way there, with what is needed to type, keep and account for its rows.
 type staged struct {
 	intake.Source
+	place          int    // among all sources of the load
 	table, rejects string // temporary tables: the text of the records, and those that do not fit the header
+	way            way
 	look           normalise.Look
 	plan           normalise.Plan
 	gaps           []shift
+	direct         *direct // nil where the file does not go straight into the store
+	numbered       intake.Numbered
 	batch          *batch // nil where the file's text was staged by itself
 	from           int64  // its first row in the batch
-	same           int64  // readings that were set aside: see setSameAside
 	filtered       int64  // records that the layout leaves out
-	nextDays       int64  // rows with a time that was taken for the next day
+	offered        store.FileRow
+	kept
+}
 
+// kept is what became of one source in a transaction, which may have to begin anew.
+type kept struct {
 	fileID    int64
 	recordNo  string // SQL: the record number of staged row r
 	relation  string // table or view: what `typed` is
 	untouched bool   // no stored row can equal one of this file's
 	last      bool   // no file of the same table follows
+	same      int64  // readings that were set aside: see setSameAside
+	nextDays  int64  // rows with a time that was taken for the next day
 	row       store.FileRow
 }
+
+// ready says that a source is staged.
+func (s *staged) ready() bool { return s.plan.Ready() }
 
 // stage reads one file's text and holds the number of records that the engine delivered against the number that is there.
 func (l *loading) stage(s *staged) error {
@@ -80,7 +92,7 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 			return err
 		}
 	}
-	s.row.Read, s.row.Refused = offered+rejected, rejected
+	s.offered.Read, s.offered.Refused = offered+rejected, rejected
 	return nil
 }
 

@@ -9,6 +9,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path"
 	"slices"
@@ -67,19 +68,38 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 		return out, err
 	}
 	defer os.RemoveAll(scratch)
-	l := &loading{engine: st.Engine(ctx), options: o, covered: map[string]bool{}}
-	sources, err := l.stageAll(found.Candidates, scratch, &out)
+	l := newLoading(st.Engine(ctx), scratch, o)
+	sources, err := l.inspectAll(found.Candidates, &out)
 	if err != nil {
 		return out, fmt.Errorf("%w; nothing was stored", err)
 	}
 	if len(sources) == 0 {
 		return out, fmt.Errorf("%s: no export found; %s", strings.Join(paths, ", "), strings.Join(out.Remarks, "; "))
 	}
-	err = st.Update(ctx, func(tx store.Engine) error {
-		l.engine = tx
-		return l.keepAll(sources, &out)
-	})
-	return out, err
+	return out, l.stageAndKeep(ctx, st, sources, &out)
+}
+
+// stageAndKeep stages the sources and keeps them in one transaction, anew where some of them turn out to need another way.
+func (l *loading) stageAndKeep(ctx context.Context, st *store.Store, sources []*staged, out *Outcome) error {
+	for {
+		if err := l.stageAll(sources); err != nil {
+			return fmt.Errorf("%w; nothing was stored", err)
+		}
+		before := *l
+		l.attempt = attempt{covered: maps.Clone(before.covered)}
+		err := st.Update(ctx, func(tx store.Engine) error {
+			l.engine = tx
+			return l.keepAll(sources, out)
+		})
+		var anew *notDirect
+		if !errors.As(err, &anew) {
+			return err
+		}
+		*l = before
+		if err := l.startAnew(anew); err != nil {
+			return err
+		}
+	}
 }
 
 // passedOver remarks on files that were not read, and on sources of the layout that read none.
@@ -138,25 +158,34 @@ func scratchFolder(store string) (string, error) {
 // loading is one load under way. The engine is the connection while text is staged and the transaction after that.
 type loading struct {
 	engine  store.Engine
+	scratch string
 	options Options
-	loadID  int64
-	linked  bool
 	done    int64
 	total   int64
+	attempt
+}
 
+// attempt is what holds in one transaction, and of what was there before it.
+type attempt struct {
+	loadID    int64
+	linked    bool
 	unitsMade string          // the statement that made the conversions by row last
 	forgetful bool            // something was forgotten in this store, and must not come again
 	covered   map[string]bool // logs whose stored times are told in a temporary table
 }
 
+func newLoading(engine store.Engine, scratch string, o Options) *loading {
+	return &loading{engine: engine, scratch: scratch, options: o, attempt: attempt{covered: map[string]bool{}}}
+}
+
 // inspectAll finds the header of every file, counts its records and says what will be read as what, so that a layout that does
 // not fit is noticed before the work begins.
-func (l *loading) inspectAll(candidates []intake.Candidate, scratch string, out *Outcome) ([]*staged, error) {
+func (l *loading) inspectAll(candidates []intake.Candidate, out *Outcome) ([]*staged, error) {
 	for _, c := range candidates {
 		l.total += 3 * c.Bytes
 	}
 	var all []*staged
-	for c, found := range intake.InspectEach(candidates, scratch) {
+	for c, found := range intake.InspectEach(candidates, l.scratch) {
 		if errors.Is(found.Err, intake.ErrForeign) && !c.Asked {
 			out.Remarks = append(out.Remarks, "not read: "+found.Err.Error())
 			l.report("passing over "+c.Name, 3*c.Bytes)
@@ -165,7 +194,7 @@ func (l *loading) inspectAll(candidates []intake.Candidate, scratch string, out 
 		if found.Err != nil {
 			return nil, found.Err
 		}
-		all = append(all, &staged{Source: found.Source, table: fmt.Sprintf("staged_%d", len(all)), rejects: fmt.Sprintf("rejects_%d", len(all))})
+		all = append(all, &staged{Source: found.Source, place: len(all), table: fmt.Sprintf("staged_%d", len(all)), rejects: fmt.Sprintf("rejects_%d", len(all))})
 		l.report("looking at "+c.Name, c.Bytes)
 	}
 	out.Remarks = append(out.Remarks, unreadByLayout(all)...)
@@ -177,42 +206,42 @@ func (l *loading) inspectAll(candidates []intake.Candidate, scratch string, out 
 	return all, nil
 }
 
-// stageAll reads every file's text before anything is written. The engine goes through rows of its own open transaction
-// with one thread only, so text staged inside it would take twice as long to normalise.
-func (l *loading) stageAll(candidates []intake.Candidate, scratch string, out *Outcome) ([]*staged, error) {
-	all, err := l.inspectAll(candidates, scratch, out)
-	if err != nil {
-		return nil, err
-	}
+// stageAll stages every source that is not staged yet, before anything is written. The engine goes through rows of its own open
+// transaction with one thread only, so text staged inside it would take twice as long to normalise.
+func (l *loading) stageAll(all []*staged) error {
 	for rest := all; len(rest) > 0; {
 		n, err := l.stageNext(rest)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		for _, s := range rest[:n] {
 			l.report("reading "+s.Name, s.Bytes)
 		}
 		rest = rest[n:]
 	}
-	return all, nil
+	return nil
 }
 
-// stageNext reads the text of the first file, or of all files that can be read with it, and says how many.
+// stageNext stages the first source, or all that can be read with it in one go, and says how many.
 func (l *loading) stageNext(rest []*staged) (int, error) {
 	s := rest[0]
 	l.report("reading "+s.Name, 0)
-	files := batchOf(rest)
-	if len(files) > 0 {
-		if done, err := l.stageBatch(files); done || err != nil {
+	if s.ready() {
+		return 1, nil
+	}
+	for files := batchOf(rest); len(files) > 0; files = batchOf(rest) {
+		stage := l.readyDirect
+		if s.way == inBatch {
+			stage = l.stageBatch
+		}
+		if done, err := stage(files); done || err != nil {
 			return len(files), err
 		}
 	}
-	for _, s := range rest[:max(len(files), 1)] {
-		if err := l.stage(s); err != nil {
-			return 0, fmt.Errorf("%s: %w", s.Name, err)
-		}
+	if err := l.stage(s); err != nil {
+		return 0, fmt.Errorf("%s: %w", s.Name, err)
 	}
-	return max(len(files), 1), nil
+	return 1, nil
 }
 
 // keepAll takes the staged sources in turn; the tables that own device rows come first, so before the first log the
@@ -229,7 +258,8 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 		return fmt.Errorf("%w; nothing was stored", err)
 	}
 	for i, s := range sources {
-		s.fileID, s.last = fileID+int64(i), i == len(sources)-1 || sources[i+1].Table.Name != s.Table.Name
+		last := i == len(sources)-1 || sources[i+1].Table.Name != s.Table.Name
+		s.kept = kept{fileID: fileID + int64(i), last: last, row: s.offered}
 	}
 	for rest := sources; len(rest) > 0; {
 		n, err := l.keepNext(rest)
@@ -259,6 +289,9 @@ func (l *loading) keepNext(rest []*staged) (int, error) {
 		if err := l.link(); err != nil {
 			return 0, err
 		}
+	}
+	if s.direct != nil {
+		return len(s.direct.files), l.keepDirect(s.direct)
 	}
 	if s.batch != nil && s == s.batch.files[0] {
 		if done, err := l.keepBatch(s.batch); done || err != nil {

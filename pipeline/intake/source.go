@@ -189,14 +189,33 @@ func (s Source) StageSQL(table, rejects string) string {
 		store.Literal(rejects), store.Literal(rejects+"_scan"), lineLimit(s.Longest), strings.Join(columns, ", ")) + s.brokenSQL(rejects)
 }
 
+// Row is the column of a record's number in NumberedSQL, and File that of its file's place among the files, from 0.
+const (
+	Row  = "r"
+	File = "file_index"
+)
+
 // BatchSQL is the relation of the records of files that have one header, in turn, as the engine types them while it reads: c0, c1, …,
 // doubles where the column is among numbers, else text; an empty cell, and one that holds a text of missing and no more, is NULL.
 // Whatever does not fit, a record or a number, makes the whole reading fail.
 func BatchSQL(files []Source, numbers map[string]bool, missing []string) string {
+	paths := make([]string, len(files))
+	for i, f := range files {
+		paths[i] = f.Plain
+	}
+	return typedSQL(files, paths, "", numbers, missing)
+}
+
+// NumberedSQL is that relation over the numbered files named, in any order, with the columns Row and File.
+func NumberedSQL(files []Source, paths []string, numbers map[string]bool, missing []string) string {
+	return fmt.Sprintf("(select *, %s from %s)", File, typedSQL(files, paths, fmt.Sprintf("'%s': 'bigint', ", Row), numbers, missing))
+}
+
+func typedSQL(files []Source, paths []string, first string, numbers map[string]bool, missing []string) string {
 	s := files[0]
 	names, columns, longest := make([]string, len(files)), make([]string, len(s.Header)), 0
 	for i, f := range files {
-		names[i], longest = store.Literal(f.Plain), max(longest, f.Longest)
+		names[i], longest = store.Literal(paths[i]), max(longest, f.Longest)
 	}
 	for i := range s.Header {
 		name, kind := fmt.Sprintf("c%d", i), "varchar"
@@ -210,8 +229,8 @@ func BatchSQL(files []Source, numbers map[string]bool, missing []string) string 
 		empty = append(empty, store.Literal(text))
 	}
 	return fmt.Sprintf(`read_csv([%s], auto_detect = false, header = true, delim = %s, quote = '"', escape = '"', nullstr = [%s],
-		max_line_size = %d, columns = {%s})`, strings.Join(names, ", "), store.Literal(string(s.Delimiter)), strings.Join(empty, ", "),
-		lineLimit(longest), strings.Join(columns, ", "))
+		max_line_size = %d, columns = {%s%s})`, strings.Join(names, ", "), store.Literal(string(s.Delimiter)), strings.Join(empty, ", "),
+		lineLimit(longest), first, strings.Join(columns, ", "))
 }
 
 // lineLimit is what the engine is told of the longest line.

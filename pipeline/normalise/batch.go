@@ -58,8 +58,14 @@ func numberCells(s intake.Source) map[string]bool {
 // for each quantity a number d_, not yet in its unit.
 func BatchSQL(files []intake.Source) string {
 	s := files[0]
+	return typedSQL(s, intake.BatchSQL(files, numberCells(s), s.Layout.Missing))
+}
+
+// typedSQL makes those columns of the engine's relation of a source's records, and hands on the columns named also.
+func typedSQL(s intake.Source, relation string, also ...string) string {
 	cells, wide := cellsOf(s)
-	var texts, casts, typed []string
+	texts, typed := slices.Clone(also), slices.Clone(also)
+	var casts []string
 	for _, c := range cells {
 		if c.staged == "" {
 			continue
@@ -78,12 +84,12 @@ func BatchSQL(files []intake.Source) string {
 	}
 	made := append([]string{"*"}, madeColumns(s, s.Columns)...)
 	return fmt.Sprintf("select %s from (select %s from (select %s from (select %s from %s)))", strings.Join(typed, ", "),
-		strings.Join(append(casts, "*"), ", "), strings.Join(texts, ", "), strings.Join(made, ", "), intake.BatchSQL(files, numberCells(s), s.Layout.Missing))
+		strings.Join(append(casts, "*"), ", "), strings.Join(texts, ", "), strings.Join(made, ", "), relation)
 }
 
 // batchStep is readSQL's first steps over a batch: what is left of them is the units of numbers, and the clock of the device.
-func (p Plan) batchStep(from string) string {
-	columns := []string{"r"}
+func (p Plan) batchStep(from string, also ...string) string {
+	columns := append([]string{"r"}, also...)
 	for _, c := range p.cells {
 		switch {
 		case c.staged == "":

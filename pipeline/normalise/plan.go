@@ -27,6 +27,7 @@ type Plan struct {
 	width       int    // cells of the header
 	private     map[int][]int
 	clock       Clock
+	first, last int // years that the clock is known for
 	clockOffset time.Duration
 	numbers     numbers
 	typed       bool // cells are typed already: see Batchable
@@ -57,13 +58,17 @@ func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
 	}
 	shift := p.clockOffset.Hours() / (365.2425 * 24) // years by which a clock that lost its date is put right
 	first, last := look.FirstYear+int(math.Floor(shift)), look.LastYear+int(math.Ceil(shift))
-	p.clock = NewClock(zone, max(first, 1900), min(max(last, 1900), 2200))
+	p.first, p.last = max(first, 1900), min(max(last, 1900), 2200)
+	p.clock = NewClock(zone, p.first, p.last)
 	p.cells, p.wide = cellsOf(s)
 	if !look.DecimalComma {
 		look.markPlain(p.cells, p.wide)
 	}
 	return p
 }
+
+// Ready says that there is a plan.
+func (p Plan) Ready() bool { return p.table.Name != "" }
 
 // TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, and
 // flags. Rows in which RefusedSQL holds are refused.

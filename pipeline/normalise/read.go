@@ -13,12 +13,15 @@ import (
 // b_ how far a second reading lies behind, then
 // v_ times as the order of the row's moments decides.
 func (p Plan) readSQL(from string) string {
-	parsed := p.batchStep(from)
-	if !p.typed {
-		parsed = p.step(p.step(p.textsSQL(from), p.cast), p.parse)
+	if p.typed {
+		return p.inUTC(p.batchStep(from))
 	}
-	universal := p.step(p.nextDays(parsed), p.universal)
-	return p.inSequence(universal)
+	return p.inUTC(p.step(p.step(p.textsSQL(from), p.cast), p.parse))
+}
+
+// inUTC are the steps from local times on.
+func (p Plan) inUTC(parsed string) string {
+	return p.inSequence(p.step(p.nextDays(parsed), p.universal))
 }
 
 func (p Plan) textsSQL(from string) string {

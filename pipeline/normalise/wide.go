@@ -111,8 +111,11 @@ func wideName(c cell) string { return "w_" + quantityOf(c) }
 
 // wideRowsSQL selects r, the typed columns that a row's readings share, flags, and w_ values: NULL for an empty cell, 'nan' for
 // one that cannot be kept.
-func (p Plan) wideRowsSQL(from string) string {
-	columns := []string{"r"}
+func (p Plan) wideRowsSQL(from string) string { return p.wideValuesSQL(p.readSQL(from)) }
+
+// wideValuesSQL is that over the rows of readSQL, of which it hands on the columns named also.
+func (p Plan) wideValuesSQL(read string, also ...string) string {
+	columns := append([]string{"r"}, also...)
 	for _, c := range p.cells {
 		if !ofReading(c) {
 			columns = append(columns, p.valueSQL(c)+" as "+quoted(c.Name))
@@ -126,7 +129,7 @@ func (p Plan) wideRowsSQL(from string) string {
 		}
 		columns = append(columns, value+" as "+wideName(c))
 	}
-	return fmt.Sprintf("select %s from (%s)", strings.Join(columns, ",\n"), p.readSQL(from))
+	return fmt.Sprintf("select %s from (%s)", strings.Join(columns, ",\n"), read)
 }
 
 // ofReading says that a column is one reading's, not its row's.

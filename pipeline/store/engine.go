@@ -59,6 +59,24 @@ func (e Engine) Exec(texts ...string) (changed int64, err error) {
 	return changed, nil
 }
 
+// ExecAsWritten runs a statement whose joins are held as they are written, the right side in memory: the engine takes a file that it
+// reads for a few hundred rows, and would hold all of its rows to look up a few. After an error call EndAsWritten once the transaction has ended.
+func (e Engine) ExecAsWritten(text string) (changed int64, err error) {
+	if _, err := e.exec("set disabled_optimizers = 'join_order,build_side_probe_side'"); err != nil {
+		return 0, err
+	}
+	if changed, err = e.exec(text); err != nil {
+		return 0, err
+	}
+	return changed, e.EndAsWritten()
+}
+
+// EndAsWritten lets the engine choose the sides of joins again.
+func (e Engine) EndAsWritten() error {
+	_, err := e.exec("reset disabled_optimizers")
+	return err
+}
+
 func (e Engine) exec(text string, args ...any) (int64, error) {
 	result, err := e.run.ExecContext(e.ctx, text, args...)
 	if err != nil {

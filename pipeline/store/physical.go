@@ -76,6 +76,39 @@ func KeepSamplesSQL(fileID, recordNo string, quantities []string) string {
 		sampledReadings, shared, columns, origin, shared, columns, filled(quantities), fileID, recordNo, shared, strings.Join(values, ", "))
 }
 
+// inDoubt stands in the place of how many readings a sample holds while nobody has looked at what is in doubt.
+const inDoubt = 255
+
+// TakeSamplesSQL is the statement that stores rows as samples as they are read: r, file (its place, from 0, among files whose ids follow that
+// of the first), the columns that readings of a row share, flags, owner, and for each quantity named a column w_QUANTITY. It marks those
+// in which doubt, SQL over them, is true; TakenSQL tells of them.
+func TakeSamplesSQL(rows, r, file, doubt string, quantities []string, firstFile int64) string {
+	names, values, terms := make([]string, len(quantities)), make([]string, len(quantities)), make([]string, len(quantities))
+	for i, q := range quantities {
+		names[i], values[i], terms[i] = Quote(q), "w_"+q, fmt.Sprintf("(w_%s is not null)::utinyint", q)
+	}
+	return fmt.Sprintf(`insert into kept.%[1]s (%[2]s, %[3]s, held, %[4]s) select %[2]s, %[5]s, case when %[6]s then %[7]d else %[8]s end,
+		coalesce(transport_id, owner), flags, %[9]d + %[10]s, %[11]s from (%[12]s)`,
+		sampledReadings, shared, strings.Join(names, ", "), origin, strings.Join(values, ", "), doubt, inDoubt, strings.Join(terms, " + "),
+		firstFile, file, r, rows)
+}
+
+// TakenSQL makes the temporary tables `taken` and `ranges` of the samples of a run of files: for each file, from 0, and device how many
+// records and readings there are, whether one is in doubt, and from when to when they are.
+func TakenSQL(firstFile, lastFile int64) []string {
+	return []string{
+		fmt.Sprintf(`create or replace temp table taken as select (file_id - %[1]d)::bigint as file, device_id, min(recorded_at) as first_at,
+			max(recorded_at) as last_at, count(*) as records, sum(held)::bigint as readings, bool_or(held = %[2]d) as doubtful
+			from kept.%[3]s where file_id between %[1]d and %[4]d group by file_id, device_id`, firstFile, inDoubt, sampledReadings, lastFile),
+		"create or replace temp table ranges as select file, device_id, first_at, last_at from taken",
+	}
+}
+
+// TakenOfSQL asks `taken` for an aggregate of each of so many files, 0 where nothing of it is there.
+func TakenOfSQL(aggregate string, files int) string {
+	return fmt.Sprintf("select coalesce((%s)::bigint, 0) from range(%d) f(n) left join taken on file = n group by n order by n", aggregate, files)
+}
+
 // filled is SQL for how many of the columns named hold a reading.
 func filled(quantities []string) string {
 	terms := make([]string, len(quantities))

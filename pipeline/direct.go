@@ -1,0 +1,240 @@
+package pipeline
+
+import (
+	"fmt"
+	"os"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
+
+	"tripwake/pipeline/intake"
+	"tripwake/pipeline/link"
+	"tripwake/pipeline/normalise"
+	"tripwake/pipeline/store"
+)
+
+// way is how a file of readings may be read, the quickest first. What one way cannot do is done by the next, and all give the same
+// rows.
+type way int
+
+const (
+	straight way = iota // from the file into the store in one statement; nothing in it may need a second look, or be stored already
+	inBatch             // typed by the engine as it reads, into a table; nothing in it may need a second look
+	asText              // staged as text, which can hold anything
+)
+
+// direct is consecutive files of one source that go straight into the store.
+type direct struct {
+	files []*staged
+	plan  normalise.Plan
+}
+
+// notDirect says that a transaction has to begin anew, since some of the files cannot go straight into the store after all.
+type notDirect struct {
+	direct  *direct
+	overlap bool // what is stored, or another of the files, may hold rows of theirs
+	why     error
+}
+
+func (n *notDirect) Error() string { return n.why.Error() }
+
+// readyDirect gets files ready for that, and says whether it may be tried: by the records at both ends of each, they are plain
+// and none of their times is stored. If not, some of the files have another way after it.
+func (l *loading) readyDirect(files []*staged) (bool, error) {
+	if forgotten, err := l.engine.HasForgotten(); err != nil || forgotten {
+		setWay(files, inBatch)
+		return false, err
+	}
+	if err := l.number(files); err != nil {
+		return false, err
+	}
+	d := &direct{files: files}
+	look, plain := l.plainEnds(d)
+	if !plain {
+		blame(files, func(s *staged) bool {
+			_, plain := l.plainEnds(&direct{files: []*staged{s}})
+			return !plain
+		})
+		return false, nil
+	}
+	d.plan = normalise.NewDirectPlan(files[0].Source, l.options.Zone, look)
+	if overlap, err := l.endsOverlap(d); err != nil || overlap {
+		setWay(files, inBatch)
+		return false, err
+	}
+	for _, s := range files {
+		s.direct, s.plan = d, d.plan
+	}
+	return true, nil
+}
+
+// plainEnds says whether the engine reads the records at the ends of the files, and nothing in them needs a second look.
+func (l *loading) plainEnds(d *direct) (look normalise.Look, plain bool) {
+	var clean int64
+	_, err := l.engine.Exec("create or replace temp table log_ends as " + normalise.EndsSQL(d.numbered(ends)))
+	if err == nil {
+		err = l.engine.Ask(normalise.BatchCleanSQL(d.files[0].Source, "log_ends"), &look.FirstYear, &look.LastYear, &clean)
+	}
+	return look, err == nil && clean == 1
+}
+
+// endsOverlap says whether rows may be stored of the times between the ends of a file.
+func (l *loading) endsOverlap(d *direct) (bool, error) {
+	s := d.files[0]
+	if err := l.cover(s.Table); err != nil {
+		return false, err
+	}
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table, "("+d.plan.DirectSQL(d.numbered(ends))+")", intake.File), "drop table log_ends"); err != nil {
+		return false, err
+	}
+	return l.overlap(s)
+}
+
+// blame has files at which the question points read as text; where it points at none, all are tried in a batch.
+func blame(files []*staged, points func(*staged) bool) {
+	blamed := false
+	for _, s := range files {
+		if points(s) {
+			setWay([]*staged{s}, asText)
+			blamed = true
+		}
+	}
+	if !blamed {
+		setWay(files, inBatch)
+	}
+}
+
+// setWay sets the way of files that cannot go straight into the store.
+func setWay(files []*staged, to way) {
+	for _, s := range files {
+		s.way = to
+		for _, path := range []string{s.numbered.All, s.numbered.Ends} {
+			os.Remove(path) // what stays goes with the scratch folder
+		}
+		s.numbered = intake.Numbered{}
+	}
+}
+
+// number writes the numbered copies of files, as many at once as there are processors.
+func (l *loading) number(files []*staged) error {
+	var writers errgroup.Group
+	writers.SetLimit(runtime.GOMAXPROCS(0))
+	for _, s := range files {
+		if s.numbered.All != "" {
+			continue
+		}
+		writers.Go(func() (err error) {
+			s.numbered, err = s.Number(l.scratch, s.place)
+			return err
+		})
+	}
+	return writers.Wait()
+}
+
+func all(n intake.Numbered) string  { return n.All }
+func ends(n intake.Numbered) string { return n.Ends }
+
+// numbered are the sources of the files and one of the numbered copies of each.
+func (d *direct) numbered(which func(intake.Numbered) string) (sources []intake.Source, paths []string) {
+	for _, s := range d.files {
+		sources, paths = append(sources, s.Source), append(paths, which(s.numbered))
+	}
+	return sources, paths
+}
+
+// keepDirect brings the files into the store in one statement and looks at what has come: all records of each, none in doubt, and none
+// at a time of which rows are stored.
+func (l *loading) keepDirect(d *direct) error {
+	s := d.files[0]
+	from, to := d.plan.Years()
+	if _, err := l.engine.Exec(link.FileHoursSQL(from.Format("2006-01-02"), to.Format("2006-01-02"))); err != nil {
+		return err
+	}
+	rows := fmt.Sprintf("select r.*, h.transport_id as owner from (%s) r %s", d.plan.DirectSQL(d.numbered(all)), owners(s.Table))
+	if _, err := l.engine.ExecAsWritten(store.TakeSamplesSQL(rows, intake.Row, intake.File, d.plan.DoubtSQL(), d.plan.Quantities(), s.fileID)); err != nil {
+		return &notDirect{d, false, err}
+	}
+	if _, err := l.engine.Exec(store.TakenSQL(s.fileID, s.fileID+int64(len(d.files)-1))...); err != nil {
+		return err
+	}
+	if err := l.taken(d); err != nil {
+		return err
+	}
+	if overlap, err := l.overlap(s); err != nil || overlap {
+		return orErr(err, &notDirect{d, true, fmt.Errorf("rows of these times are stored already")})
+	}
+	_, err := l.engine.Exec(store.CoveredSQL(s.Table), "drop table taken")
+	return err
+}
+
+// orErr is err, or the other where that is nil.
+func orErr(err, other error) error {
+	if err != nil {
+		return err
+	}
+	return other
+}
+
+// taken holds what was stored of each file against its records, and enters it.
+func (l *loading) taken(d *direct) error {
+	counts := make([][]int64, 3)
+	for i, what := range []string{"sum(records)", "sum(readings)", "bool_or(doubtful)"} {
+		var err error
+		if counts[i], err = l.engine.Numbers(store.TakenOfSQL(what, len(d.files))); err != nil {
+			return err
+		}
+	}
+	for i, s := range d.files {
+		records, readings, doubtful := counts[0][i], counts[1][i], counts[2][i]
+		if doubtful == 0 && records < s.Records {
+			var err error
+			if records, err = l.delivered(s); err != nil {
+				return err
+			}
+		}
+		if doubtful != 0 || records != s.Records {
+			return &notDirect{d, false, fmt.Errorf("%s: %d of %d records read, in doubt: %d", s.Name, records, s.Records, doubtful)}
+		}
+		s.row.Read, s.row.Stored = readings, readings
+		if err := l.enter(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// delivered counts the records of a file that the engine reads, with those in which no quantity is filled.
+func (l *loading) delivered(s *staged) (n int64, err error) {
+	err = l.engine.Ask(fmt.Sprintf("select count(*) from (%s)", normalise.EndsSQL([]intake.Source{s.Source}, []string{s.numbered.All})), &n)
+	return n, err
+}
+
+// startAnew finds the next way for files that could not go straight into the store; those that are plain still may.
+func (l *loading) startAnew(n *notDirect) error {
+	files := n.direct.files
+	for _, s := range files {
+		s.direct, s.plan = nil, normalise.Plan{}
+	}
+	if n.overlap {
+		setWay(files, inBatch)
+	} else {
+		blame(files, func(s *staged) bool { return !l.plain(s, n.direct.plan) })
+	}
+	return l.engine.EndAsWritten()
+}
+
+// plain says that the engine reads all records of a file as they are, and none is in doubt.
+func (l *loading) plain(s *staged, p normalise.Plan) bool {
+	var doubtful, records int64
+	rows := p.DirectSQL([]intake.Source{s.Source}, []string{s.numbered.All})
+	if err := l.engine.Ask(fmt.Sprintf("select count(*) filter (where %s), count(*) from (%s)", p.DoubtSQL(), rows), &doubtful, &records); err != nil || doubtful > 0 {
+		return false
+	}
+	if records < s.Records {
+		var err error
+		if records, err = l.delivered(s); err != nil {
+			return false
+		}
+	}
+	return records == s.Records
+}

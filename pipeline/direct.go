@@ -154,9 +154,6 @@ func (l *loading) keepDirect(d *direct) error {
 	if _, err := l.engine.ExecAsWritten(store.TakeSamplesSQL(rows, intake.Row, intake.File, d.plan.DoubtSQL(), d.plan.Quantities(), s.fileID)); err != nil {
 		return &notDirect{d, false, err}
 	}
-	if _, err := l.engine.Exec(store.TakenSQL(s.fileID, s.fileID+int64(len(d.files)-1))...); err != nil {
-		return err
-	}
 	if err := l.taken(d); err != nil {
 		return err
 	}
@@ -177,25 +174,34 @@ func orErr(err, other error) error {
 
 // taken holds what was stored of each file against its records, and enters it.
 func (l *loading) taken(d *direct) error {
-	counts := make([][]int64, 3)
-	for i, what := range []string{"sum(records)", "sum(readings)", "bool_or(doubtful)"} {
-		var err error
-		if counts[i], err = l.engine.Numbers(store.TakenOfSQL(what, len(d.files))); err != nil {
-			return err
-		}
+	first := d.files[0].fileID
+	last := first + int64(len(d.files)-1)
+	var doubtful int64
+	if err := l.engine.Ask(store.InDoubtSQL(first, last), &doubtful); err != nil || doubtful > 0 {
+		return orErr(err, &notDirect{d, false, fmt.Errorf("%d records need a second look", doubtful)})
+	}
+	if _, err := l.engine.Exec(store.TakenSQL(first, last)...); err != nil {
+		return err
+	}
+	records, err := l.engine.Numbers(store.TakenOfSQL("records", len(d.files)))
+	if err != nil {
+		return err
+	}
+	readings, err := l.engine.Numbers(store.TakenOfSQL("readings", len(d.files)))
+	if err != nil {
+		return err
 	}
 	for i, s := range d.files {
-		records, readings, doubtful := counts[0][i], counts[1][i], counts[2][i]
-		if doubtful == 0 && records < s.Records {
-			var err error
-			if records, err = l.delivered(s); err != nil {
+		read := records[i]
+		if read < s.Records {
+			if read, err = l.delivered(s); err != nil {
 				return err
 			}
 		}
-		if doubtful != 0 || records != s.Records {
-			return &notDirect{d, false, fmt.Errorf("%s: %d of %d records read, in doubt: %d", s.Name, records, s.Records, doubtful)}
+		if read != s.Records {
+			return &notDirect{d, false, fmt.Errorf("%s: %d of %d records read", s.Name, read, s.Records)}
 		}
-		s.row.Read, s.row.Stored = readings, readings
+		s.row.Read, s.row.Stored = readings[i], readings[i]
 		if err := l.enter(s); err != nil {
 			return err
 		}

@@ -271,6 +271,9 @@ func (l *loading) keepSamples(s *staged) error {
 	if _, err := l.engine.Exec(store.KeepSamplesSQL(fmt.Sprint(s.fileID), s.recordNo, s.plan.Quantities())); err != nil {
 		return err
 	}
+	if _, err := l.engine.Exec(store.QuartersSQL(fmt.Sprint(s.fileID))...); err != nil {
+		return err
+	}
 	return l.engine.Ask(store.SampledSQL(s.fileID), &s.row.Stored)
 }
 

@@ -110,10 +110,8 @@ func (f Forgetting) erase(tx store.Engine, done *Forgot) error {
 		if err != nil {
 			return err
 		}
-		for _, base := range store.BaseTables(t) {
-			if _, err := tx.Exec(fmt.Sprintf("delete from kept.%s where %s", base, theirs)); err != nil {
-				return err
-			}
+		if _, err := tx.Exec(store.DeleteSQL(t, theirs)...); err != nil {
+			return err
 		}
 		if n > 0 {
 			done.Rows[t.Name] = n

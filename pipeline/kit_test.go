@@ -62,6 +62,7 @@ func loadPaths(t *testing.T, st *store.Store, paths ...string) []store.Entry {
 		t.Fatal(err)
 	}
 	balance(t, st, all)
+	quarters(t, st)
 	stored := map[string]int64{}
 	for _, e := range all {
 		stored[e.Table] += e.Stored
@@ -87,6 +88,16 @@ func balance(t *testing.T, st *store.Store, entries []store.Entry) {
 		if n := sum(e.Cells); n != e.CellsRefused {
 			t.Errorf("%d cells by column for %d refused cells: %+v", n, e.CellsRefused, e)
 		}
+	}
+}
+
+// quarters holds what the store tells of the samples' quarters of an hour against the samples.
+func quarters(t *testing.T, st *store.Store) {
+	t.Helper()
+	const counted = `select file_id, trip, device_id, transport_id, time_bucket(interval 15 minutes, recorded_at, timestamp '2000-01-01') as quarter, count(*) as records,
+		sum(held)::bigint as readings, min(recorded_at) as first_at, max(recorded_at) as last_at from kept.sampled_readings group by all`
+	if wrong := rows(t, st, "(from kept.sampled_quarters except all ("+counted+")) union all (("+counted+") except all from kept.sampled_quarters)"); wrong != "" {
+		t.Errorf("quarters that are not those of the samples:\n%s", wrong)
 	}
 }
 
@@ -124,6 +135,7 @@ func one(t *testing.T, st *store.Store, question string) string { return rows(t,
 // content is all that the store keeps: every row of every table, in order.
 func content(t *testing.T, st *store.Store) string {
 	t.Helper()
+	quarters(t, st)
 	var all []string
 	tables := []string{"ledger.loads", "ledger.files", "ledger.refused_rows", "ledger.refused_cells", "link.spans"}
 	for _, table := range records.Tables() {

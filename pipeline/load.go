@@ -327,8 +327,22 @@ func (l *loading) link() error {
 		return err
 	}
 	for _, t := range records.Logs() {
-		for _, base := range store.BaseTables(t) {
-			if _, err := l.engine.Exec(link.RelinkSQL(base, t.When)); err != nil {
+		if err := l.relink(t); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// relink links the stored rows of one log anew, and tells their quarters anew where that changed some.
+func (l *loading) relink(t records.Table) error {
+	for _, base := range store.BaseTables(t) {
+		changed, err := l.engine.Exec(link.RelinkSQL(base, t.When))
+		if err != nil {
+			return err
+		}
+		if changed > 0 && store.HasQuarters(base) {
+			if _, err := l.engine.Exec(store.QuartersSQL(store.FilesInSQL("changed_spans"))...); err != nil {
 				return err
 			}
 		}

@@ -23,6 +23,8 @@ func block(name string) (string, bool) {
 		return "create or replace temp table windows as\n" + link.WindowsSQL(), true
 	case "reading_rows":
 		return "create or replace temp view reading_rows as\n" + store.ReadingRowsSQL(), true
+	case "quarter_of":
+		return "create or replace temp macro quarter_of(moment) as\n" + store.QuarterSQL("moment"), true
 	case "reading_counts":
 		return "create or replace temp table reading_counts as\n" + store.ReadingCountsSQL(), true
 	}

@@ -1,18 +1,18 @@
 -- answers: from when to when did each device write its logs, by its own clock?
 -- grain: a temporary table; one row per log, device and run; rows that name one transport are one run, others are parted by 45 minutes of silence
--- parameters: $since (moment in UTC from which rows count, null: all)
+-- parameters: $since (moment in UTC: rows count from its quarter of an hour on; null: all)
 create or replace temp table device_runs as
 with log_moments as (
-  select 'readings' as log, device_id, transport_id, recorded_at as moment from kept.reading_moments
+  select 'readings' as log, device_id, transport_id, quarter, first_at, last_at from kept.reading_quarters
   union all
-  select 'settings', device_id, transport_id, recorded_at from kept.settings
+  select 'settings', device_id, transport_id, quarter_of(recorded_at), recorded_at, recorded_at from kept.settings
   union all
-  select 'power', device_id, transport_id, recorded_at from kept.power
+  select 'power', device_id, transport_id, quarter_of(recorded_at), recorded_at, recorded_at from kept.power
 ), stretches as (
-  select log, device_id, transport_id, min(moment) as first_moment, max(moment) as last_moment
+  select log, device_id, transport_id, min(first_at) as first_moment, max(last_at) as last_moment
   from log_moments
-  where device_id is not null and ($since::timestamp is null or moment >= $since::timestamp)
-  group by log, device_id, transport_id, quarter_of(moment)
+  where device_id is not null and ($since::timestamp is null or quarter >= quarter_of($since::timestamp))
+  group by log, device_id, transport_id, quarter
 ), marked as (
   select
     *,

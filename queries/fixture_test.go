@@ -52,6 +52,9 @@ func (f *fixture) add(table string, row cells) {
 		table = "single_readings" // readings is a view
 	}
 	f.exec(fmt.Sprintf("insert into kept.%s (%s) values (%s)", table, strings.Join(names, ", "), strings.Join(literals, ", ")))
+	if store.HasQuarters(table) {
+		f.exec(strings.Join(store.QuartersSQL("1"), ";"))
+	}
 }
 
 func (f *fixture) exec(text string) {

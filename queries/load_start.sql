@@ -4,7 +4,7 @@
 with of_load as (
   select file_id from ledger.files where load_id = $load
 ), log_moments as (
-  select recorded_at as moment, file_id from kept.reading_moments
+  select first_at as moment, file_id from kept.reading_quarters
   union all
   select recorded_at, file_id from kept.settings
   union all

@@ -116,11 +116,12 @@ func sameContent(t records.Table, a, b string) string {
 // CoverSQL makes the temporary table `covered_TABLE` of a log: which times of which device its stored rows cover, a row for
 // each file and device. It is made once a load; CoveredSQL adds the rows of a file to it.
 func CoverSQL(t records.Table) string {
-	parts := make([]string, len(BaseTables(t)))
-	for i, base := range BaseTables(t) {
-		parts[i] = fmt.Sprintf("select device_id, min(%[2]s) as first_at, max(%[2]s) as last_at from kept.%[1]s group by device_id, file_id", base, t.When)
+	first, last, from := t.When, t.When, t.Name
+	if t.Name == readings {
+		first, last, from = "first_at", "last_at", "reading_quarters"
 	}
-	return fmt.Sprintf("create or replace temp table covered_%s as %s", t.Name, strings.Join(parts, " union all "))
+	return fmt.Sprintf(`create or replace temp table covered_%s as select device_id, min(%s) as first_at, max(%s) as last_at from kept.%s
+		group by device_id, file_id`, t.Name, first, last, from)
 }
 
 // RangesSQL makes the temporary table `ranges`: which times of which device the typed rows of a log cover, which stand in the

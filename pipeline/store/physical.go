@@ -33,6 +33,19 @@ func BaseTables(t records.Table) []string {
 	return []string{t.Name}
 }
 
+// DeleteSQL are the statements that delete rows of a table of which a condition on file_id, transport_id and, of a log, trip holds.
+func DeleteSQL(t records.Table, condition string) []string {
+	tables := BaseTables(t)
+	if t.Name == readings {
+		tables = append(tables, sampledQuarters)
+	}
+	all := make([]string, len(tables))
+	for i, table := range tables {
+		all[i] = fmt.Sprintf("delete from kept.%s where %s", table, condition)
+	}
+	return all
+}
+
 // single is the base table that takes rows one by one.
 func single(t records.Table) string { return BaseTables(t)[0] }
 
@@ -81,7 +94,7 @@ const inDoubt = 255
 
 // TakeSamplesSQL is the statement that stores rows as samples as they are read: r, file (its place, from 0, among files whose ids follow that
 // of the first), the columns that readings of a row share, flags, owner, and for each quantity named a column w_QUANTITY. It marks those
-// in which doubt, SQL over them, is true; TakenSQL tells of them.
+// in which doubt, SQL over them, is true; InDoubtSQL counts them.
 func TakeSamplesSQL(rows, r, file, doubt string, quantities []string, firstFile int64) string {
 	names, values, terms := make([]string, len(quantities)), make([]string, len(quantities)), make([]string, len(quantities))
 	for i, q := range quantities {
@@ -93,20 +106,28 @@ func TakeSamplesSQL(rows, r, file, doubt string, quantities []string, firstFile 
 		firstFile, file, r, rows)
 }
 
-// TakenSQL makes the temporary tables `taken` and `ranges` of the samples of a run of files: for each file, from 0, and device how many
-// records and readings there are, whether one is in doubt, and from when to when they are.
+// TakenSQL tells the quarters of the samples of a run of files, and makes the temporary tables `taken` and `ranges` of them: for each
+// file, from 0, and device how many records and readings there are, whether one is in doubt, and from when to when they are.
 func TakenSQL(firstFile, lastFile int64) []string {
+	these := fmt.Sprintf("file_id between %d and %d", firstFile, lastFile)
 	return []string{
-		fmt.Sprintf(`create or replace temp table taken as select (file_id - %[1]d)::bigint as file, device_id, min(recorded_at) as first_at,
-			max(recorded_at) as last_at, count(*) as records, sum(held)::bigint as readings, bool_or(held = %[2]d) as doubtful
-			from kept.%[3]s where file_id between %[1]d and %[4]d group by file_id, device_id`, firstFile, inDoubt, sampledReadings, lastFile),
+		"create or replace temp table taken_quarters as " + quartersSQL("held", sampledReadings, these),
+		fmt.Sprintf("insert into kept.%s from taken_quarters", sampledQuarters),
+		fmt.Sprintf(`create or replace temp table taken as select (file_id - %d)::bigint as file, device_id, min(first_at) as first_at, max(last_at) as last_at,
+			sum(records) as records, sum(readings) as readings from taken_quarters group by file_id, device_id`, firstFile),
 		"create or replace temp table ranges as select file, device_id, first_at, last_at from taken",
+		"drop table taken_quarters",
 	}
 }
 
-// TakenOfSQL asks `taken` for an aggregate of each of so many files, 0 where nothing of it is there.
-func TakenOfSQL(aggregate string, files int) string {
-	return fmt.Sprintf("select coalesce((%s)::bigint, 0) from range(%d) f(n) left join taken on file = n group by n order by n", aggregate, files)
+// InDoubtSQL counts the samples of a run of files that are in doubt.
+func InDoubtSQL(firstFile, lastFile int64) string {
+	return fmt.Sprintf("select count(*) from kept.%s where file_id between %d and %d and held = %d", sampledReadings, firstFile, lastFile, inDoubt)
+}
+
+// TakenOfSQL sums a column of `taken` for each of so many files, 0 where nothing of it is there.
+func TakenOfSQL(column string, files int) string {
+	return fmt.Sprintf("select coalesce(sum(%s), 0)::bigint from range(%d) f(n) left join taken on file = n group by n order by n", column, files)
 }
 
 // filled is SQL for how many of the columns named hold a reading.
@@ -120,7 +141,7 @@ func filled(quantities []string) string {
 
 // SampledSQL counts the readings that a file's stored samples hold.
 func SampledSQL(fileID int64) string {
-	return fmt.Sprintf("select coalesce(sum(held), 0)::bigint from kept.%s where file_id = %d", sampledReadings, fileID)
+	return fmt.Sprintf("select coalesce(sum(readings), 0)::bigint from kept.%s where file_id = %d", sampledQuarters, fileID)
 }
 
 // ReadingRowsSQL is a query over all readings with a column for each quantity: a stored sample is one row, a single reading a row in

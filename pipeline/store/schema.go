@@ -88,6 +88,7 @@ func (s *Store) ensureSchema(ctx context.Context) error {
 			statements = append(statements, createKept(t))
 		}
 		statements = append(statements, createSamples()...)
+		statements = append(statements, createQuarters()...)
 		statements = append(statements, fmt.Sprintf(`insert into ledger.layout values (%d)`, layout))
 		_, err := e.Exec(statements...)
 		return err

@@ -21,7 +21,7 @@ import (
 )
 
 // layout is the number of the store's layout; a store with another number is refused, never altered in place.
-const layout = 4
+const layout = 5
 
 // Options bounds what the engine may use. Zero values leave the engine's defaults.
 type Options struct {

@@ -141,7 +141,7 @@ func TestFilesThatAreNoStore(t *testing.T) {
 	for _, c := range []struct{ path, want, wantReading string }{
 		{text, "is no tripwake store", "is no tripwake store"},
 		{foreign, "no tripwake store", "no tripwake store"},
-		{old, "has layout 45, this program reads layout 4", "has layout 45, this program reads layout 4"},
+		{old, "has layout 46, this program reads layout 5", "has layout 46, this program reads layout 5"},
 		{folder, "name a file", "name a file"},
 		{filepath.Join(dir, "nowhere", "a.duckdb"), "nowhere", "load exports first"},
 		{filepath.Join(text, "a.duckdb"), "letter.txt", "load exports first"},

@@ -81,10 +81,8 @@ func (e Engine) undoTable(t records.Table) (kept int64, err error) {
 			return 0, err
 		}
 	}
-	for _, base := range BaseTables(t) {
-		if _, err := e.Exec(fmt.Sprintf("delete from kept.%s where file_id in (select file_id from undone_files)", base)); err != nil {
-			return 0, err
-		}
+	if _, err := e.Exec(DeleteSQL(t, "file_id in (select file_id from undone_files)")...); err != nil {
+		return 0, err
 	}
 	_, err = e.Exec(againSupersededSQL(t))
 	return kept, err

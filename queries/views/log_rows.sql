@@ -8,8 +8,8 @@ select
 from kept.settings
 group by all
 union all
-select 'readings', trip, device_id, quarter_of(recorded_at), sum(held)::bigint, min(recorded_at), max(recorded_at)
-from kept.reading_moments
+select 'readings', trip, device_id, quarter, sum(readings)::bigint, min(first_at), max(last_at)
+from kept.reading_quarters
 group by all
 union all
 select 'alarms', trip, device_id, quarter_of(started_at), count(*), min(started_at), max(started_at)

@@ -34,10 +34,10 @@
 //	battery_pieces, battery_drawn  stretches on battery while under way, and their sum
 //	device_service, device_outages when each registered device was in service, and out of it
 //	unit_homes                     team that each device mostly goes out with
-//	log_rows, quarter_of           how many rows each device log has, by transport, device and quarter of an hour
+//	log_rows                       how many rows each device log has, by transport, device and quarter of an hour
 //
-// The block `windows` is made from the text of package link; `reading_rows` (readings with a column for each quantity) and
-// `reading_counts` (how many each transport has) from that of package store.
+// The block `windows` is made from the text of package link; `reading_rows` (readings with a column for each quantity),
+// `reading_counts` (how many each transport has) and `quarter_of` (the quarter of an hour of a moment) from that of package store.
 package views
 
 import (

@@ -3,8 +3,11 @@ package pipeline_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
+
+	"tripwake/pipeline"
 )
 
 const (
@@ -115,5 +118,34 @@ func TestNamedTransportsAreKept(t *testing.T) {
 	load(t, st, "transports.csv", transportsHead+trip1)
 	if got := rows(t, st, "select transport_id, trip from kept.settings order by record_no"); got != "T9|T9\n<nil>|T1" {
 		t.Errorf("%q", got)
+	}
+}
+
+// Samples that were stored before their transports are linked when those come, go to the next owner when one is corrected, and are told
+// by quarters of an hour as if all had come at once.
+func TestSamplesAreLinkedAnew(t *testing.T) {
+	o := options()
+	o.Layout = parsed(t, trends)
+	const before, corrected = "T1,V1,,2026-06-01 00:00,2026-06-01 02:10\n", "T2,V1,,2026-06-01 02:20,2026-06-01 05:00\n"
+	trend := []string{"trend.csv", longTrend(1, "V2,06/01/2026,01:00:00,20,40,95\n")}
+	parts := [][]string{trend, {"transports-a.csv", transportsHead + before}, {"transports-b.csv", transportsHead + corrected + "T3,V2,,2026-06-01 00:00,2026-06-01 02:00\n"}}
+	told := func(parts ...[]string) string {
+		st := newStore(t)
+		for _, part := range parts {
+			if _, err := pipeline.Load(t.Context(), st, []string{folder(t, part...)}, o); err != nil {
+				t.Fatal(err)
+			}
+			quarters(t, st)
+		}
+		if one(t, st, "select count(*) from kept.sampled_readings where trip is not null") == "0" {
+			t.Error("no sample has an owner")
+		}
+		return rows(t, st, "select * exclude (file_id) from kept.sampled_quarters order by all")
+	}
+	want := told(slices.Concat(parts...))
+	for name, got := range map[string]string{"transports last": told(parts...), "transports first": told(parts[2], parts[1], parts[0])} {
+		if got != want {
+			t.Errorf("%s\n got %s\nwant %s", name, got, want)
+		}
 	}
 }

@@ -15,6 +15,8 @@ var (
 	deviceClocksSQL string
 	//go:embed device_runs.sql
 	deviceRunsSQL string
+	//go:embed device_pairs.sql
+	devicePairsSQL string
 	//go:embed load_start.sql
 	loadStartSQL string
 )
@@ -83,14 +85,25 @@ func (r *Reader) ClocksOfLoad(ctx context.Context, load int64) ([]DeviceClock, e
 }
 
 func (r *Reader) deviceClocks(ctx context.Context, since sql.NullTime) ([]DeviceClock, error) {
-	if err := r.build(ctx, deviceRunsSQL, ""); err != nil {
+	if err := r.tabulate(ctx, deviceRunsSQL, sql.Named("since", since)); err != nil {
 		return nil, err
 	}
-	if _, err := r.db.ExecContext(ctx, deviceRunsSQL, sql.Named("since", since)); err != nil {
-		return nil, fmt.Errorf("queries: runs of devices could not be told: %w", err)
+	if err := r.tabulate(ctx, devicePairsSQL); err != nil {
+		return nil, err
 	}
 	return collect(ctx, r, deviceClocksSQL, func(rows *sql.Rows) (DeviceClock, error) {
 		var c DeviceClock
 		return c, rows.Scan(&c.Table, &c.Device, &c.Transports, &c.Agreeing, &c.Ahead, &c.Spread)
 	})
+}
+
+// tabulate makes a temporary table that only one question needs.
+func (r *Reader) tabulate(ctx context.Context, text string, args ...any) error {
+	if err := r.build(ctx, text, ""); err != nil {
+		return err
+	}
+	if _, err := r.db.ExecContext(ctx, text, args...); err != nil {
+		return fmt.Errorf("queries: runs of devices could not be told: %w", err)
+	}
+	return nil
 }

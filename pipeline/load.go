@@ -342,7 +342,7 @@ func (l *loading) relink(t records.Table) error {
 			return err
 		}
 		if changed > 0 && store.HasQuarters(base) {
-			if _, err := l.engine.Exec(store.QuartersSQL(store.FilesInSQL("changed_spans"))...); err != nil {
+			if _, err := l.engine.Exec(slices.Concat([]string{store.FilesInSQL("changed_files", "changed_spans")}, store.QuartersSQL("from changed_files"))...); err != nil {
 				return err
 			}
 		}

@@ -44,9 +44,9 @@ func QuartersSQL(files string) []string {
 // HasQuarters says that the rows of a base table have their quarters told.
 func HasQuarters(base string) bool { return base == sampledReadings }
 
-// FilesInSQL selects the files with samples that name no transport in a piece of time of their device, which a table lists as device_id,
-// from_at and to_at.
-func FilesInSQL(pieces string) string {
-	return fmt.Sprintf(`select distinct file_id from kept.%s q join %s p on q.device_id = p.device_id and q.first_at < p.to_at and q.last_at >= p.from_at
-		where q.transport_id is null`, sampledQuarters, pieces)
+// FilesInSQL makes the temporary table named of the files with samples that name no transport in a piece of time of their device, which
+// a table lists as device_id, from_at and to_at.
+func FilesInSQL(table, pieces string) string {
+	return fmt.Sprintf(`create or replace temp table %s as select distinct file_id from kept.%s q
+		join %s p on q.device_id = p.device_id and q.first_at < p.to_at and q.last_at >= p.from_at where q.transport_id is null`, table, sampledQuarters, pieces)
 }

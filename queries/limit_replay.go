@@ -63,7 +63,7 @@ func (r *Reader) Replay(ctx context.Context, g Grid) ([]ReplayedLimit, error) {
 	if err := g.validate(); err != nil {
 		return nil, err
 	}
-	parts, err := r.readingParts(ctx, g.From, g.To, readingsAtOnce, g.Quantity)
+	parts, err := r.readingParts(ctx, g.From, g.To, readingsAtOnce, false, g.Quantity)
 	if err != nil {
 		return nil, err
 	}

@@ -104,7 +104,7 @@ type delayedLimits struct {
 
 // heldInAll adds up what parts of the transports give: for each limit asked, one answer a delay.
 func (r *Reader) heldInAll(ctx context.Context, g Grid, asked []delayedLimits) ([][]Held, error) {
-	parts, err := r.readingParts(ctx, g.From, g.To, readingsAtOnce, g.Quantity)
+	parts, err := r.readingParts(ctx, g.From, g.To, readingsAtOnce, false, g.Quantity)
 	if err != nil {
 		return nil, err
 	}

@@ -16,7 +16,7 @@ func TestReplayInPartsIsTheSame(t *testing.T) {
 			t.Fatal(err)
 		}
 		readingsAtOnce = 2
-		parts, err := r.readingParts(t.Context(), "", "", readingsAtOnce, "pip")
+		parts, err := r.readingParts(t.Context(), "", "", readingsAtOnce, false, "pip")
 		if err != nil || len(parts) != 3 || parts[0].from.String != "A" || parts[2].to.String != "C" {
 			t.Fatalf("got %v, %v: want A, B and C alone", parts, err)
 		}

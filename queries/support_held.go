@@ -39,7 +39,7 @@ func (r *Reader) holdSupport(ctx context.Context, from, to string) error {
 		return nil
 	}
 	r.supportHeld = nil
-	parts, err := r.readingParts(ctx, from, to, rowsOfSupport(), supportQuantities...)
+	parts, err := r.readingParts(ctx, from, to, rowsOfSupport(), true, supportQuantities...)
 	if err != nil {
 		return err
 	}

@@ -8,7 +8,7 @@ with taken as (
     if(t.weight > 0, r.expired_tidal_volume / per_weight('expired_tidal_volume', t.weight), null) as volume
   from reading_rows as r
   join trips as t on t.transport_id = r.trip
-  where t.completed and r.recorded_at between t.wide_from and t.wide_to
+  where t.completed and t.transport_id in (select transport_id from support_settings) and r.recorded_at between t.wide_from and t.wide_to
     and ($first::date is null or t.month >= $first::date) and ($last::date is null or t.month <= $last::date)
     and ($from_id::varchar is null or r.trip >= $from_id) and ($to_id::varchar is null or r.trip <= $to_id)
     and coalesce(r.pip, r.peep, r.rate, r.spo2, volume) is not null

@@ -100,7 +100,7 @@ func TestSupportHeldInPartsIsTheSame(t *testing.T) {
 				}
 			}
 		}
-		if parts, err := f.reader().readingParts(t.Context(), "2026-04", "", whole, "pip"); err != nil || len(parts) != 1 || parts[0].from.Valid {
+		if parts, err := f.reader().readingParts(t.Context(), "2026-04", "", whole, false, "pip"); err != nil || len(parts) != 1 || parts[0].from.Valid {
 			t.Errorf("got %v, %v for a month without transports: want one open range", parts, err)
 		}
 	}

@@ -157,16 +157,9 @@ func ReadingRowsSQL() string {
 		shared, strings.Join(columns, ", "), origin, sampledReadings, strings.Join(single, ", "), singleReadings)
 }
 
-// ReadingCountsSQL is a query that counts each trip's readings of each quantity, as `singles` and `sampled`: samples of several
-// quantities share their rows. Readings without an owner are not in it.
+// ReadingCountsSQL is a query that counts each trip's rows: single readings by quantity, and samples, of which no quantity can have more,
+// under an empty one. Readings without an owner are not in it.
 func ReadingCountsSQL() string {
-	var counted, columns []string
-	for _, q := range records.Quantities() {
-		name := Quote(q.Name)
-		counted, columns = append(counted, fmt.Sprintf("count(%[1]s) as %[1]s", name)), append(columns, name)
-	}
-	return fmt.Sprintf(`select trip, quantity, count(*) as singles, 0::bigint as sampled from kept.%s where trip is not null group by trip, quantity
-		union all select trip, quantity, 0, sampled from (
-			unpivot (select trip, %s from kept.%s where trip is not null group by trip) on %s into name quantity value sampled)
-		where sampled > 0`, singleReadings, strings.Join(counted, ", "), sampledReadings, strings.Join(columns, ", "))
+	return fmt.Sprintf(`select trip, quantity, count(*) as row_count from kept.%s where trip is not null group by trip, quantity
+		union all select trip, null, sum(records)::bigint from kept.%s where trip is not null group by trip`, singleReadings, sampledQuarters)
 }

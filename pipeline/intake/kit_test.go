@@ -34,6 +34,12 @@ func write(t *testing.T, folder, name string, content []byte) string {
 // inspect finds the one export in a path and looks into it.
 func inspect(t *testing.T, path string) (intake.Source, error) {
 	t.Helper()
+	return inspectInto(t, path, t.TempDir())
+}
+
+// inspectInto is that with a scratch folder of one's own.
+func inspectInto(t *testing.T, path, folder string) (intake.Source, error) {
+	t.Helper()
 	found, err := intake.Find([]string{path}, layout.Layout{})
 	if err != nil {
 		t.Fatal(err)
@@ -41,7 +47,7 @@ func inspect(t *testing.T, path string) (intake.Source, error) {
 	if len(found.Candidates) != 1 {
 		t.Fatalf("%s: %d exports found, want 1", path, len(found.Candidates))
 	}
-	return intake.Inspect(found.Candidates[0], t.TempDir(), 0)
+	return intake.Inspect(found.Candidates[0], folder, 0)
 }
 
 // inspected is inspect for content that must be understood.

@@ -8,8 +8,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-
-	"tripwake/pipeline/store"
 )
 
 // sift takes the records out of the plain text in which something stands after a quoted cell, as in "a"b,c: the engine's reader
@@ -90,5 +88,5 @@ func (s Source) brokenSQL(rejects string) string {
 		return ""
 	}
 	return fmt.Sprintf(`; insert into %s (line, csv_line) select n, decode(unhex(t)) from read_csv(%s, auto_detect = false, header = false,
-		delim = ',', max_line_size = %d, columns = {'n': 'bigint', 't': 'varchar'})`, rejects, store.Literal(s.broken), lineLimit(2*s.Longest))
+		delim = ',', max_line_size = %d, columns = {'n': 'bigint', 't': 'varchar'})`, rejects, pathSQL(s.broken), lineLimit(2*s.Longest))
 }

@@ -185,7 +185,7 @@ func (s Source) StageSQL(table, rejects string) string {
 	}
 	return fmt.Sprintf(`create or replace temp table %s as select * from read_csv(%s, auto_detect = false, header = true,
 		delim = %s, quote = '"', escape = '"', nullstr = %s, store_rejects = true, rejects_table = %s, rejects_scan = %s,
-		max_line_size = %d, columns = {%s})`, table, store.Literal(s.Plain), store.Literal(string(s.Delimiter)), store.Literal(impossible),
+		max_line_size = %d, columns = {%s})`, table, pathSQL(s.Plain), store.Literal(string(s.Delimiter)), store.Literal(impossible),
 		store.Literal(rejects), store.Literal(rejects+"_scan"), lineLimit(s.Longest), strings.Join(columns, ", ")) + s.brokenSQL(rejects)
 }
 
@@ -215,7 +215,7 @@ func typedSQL(files []Source, paths []string, first string, numbers map[string]b
 	s := files[0]
 	names, columns, longest := make([]string, len(files)), make([]string, len(s.Header)), 0
 	for i, f := range files {
-		names[i], longest = store.Literal(paths[i]), max(longest, f.Longest)
+		names[i], longest = pathSQL(paths[i]), max(longest, f.Longest)
 	}
 	for i := range s.Header {
 		name, kind := fmt.Sprintf("c%d", i), "varchar"
@@ -231,6 +231,15 @@ func typedSQL(files []Source, paths []string, first string, numbers map[string]b
 	return fmt.Sprintf(`read_csv([%s], auto_detect = false, header = true, delim = %s, quote = '"', escape = '"', nullstr = [%s],
 		max_line_size = %d, columns = {%s%s})`, strings.Join(names, ", "), store.Literal(string(s.Delimiter)), strings.Join(empty, ", "),
 		lineLimit(longest), first, strings.Join(columns, ", "))
+}
+
+// pathSQL names one file to the engine, which takes a path with certain characters for a pattern, and would read whatever else has a name
+// of that form: in a class of its own each of them stands for itself.
+func pathSQL(path string) string {
+	if strings.ContainsAny(path, "*?[") {
+		path = strings.NewReplacer("*", "[*]", "?", "[?]", "[", "[[]", `\`, `\\`).Replace(path)
+	}
+	return store.Literal(path)
 }
 
 // lineLimit is what the engine is told of the longest line.

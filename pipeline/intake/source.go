@@ -237,7 +237,7 @@ func typedSQL(files []Source, paths []string, first string, numbers map[string]b
 // of that form: in a class of its own each of them stands for itself.
 func pathSQL(path string) string {
 	if strings.ContainsAny(path, "*?[") {
-		path = strings.NewReplacer("*", "[*]", "?", "[?]", "[", "[[]", `\`, `\\`).Replace(path)
+		path = strings.NewReplacer("*", "[*]", "?", "[?]", "[", "[[]").Replace(path)
 	}
 	return store.Literal(path)
 }

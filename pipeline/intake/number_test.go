@@ -1,0 +1,101 @@
+package intake_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"tripwake/pipeline/intake"
+)
+
+// numbered writes the numbered copies of a text and gives the lines of both.
+func numbered(t *testing.T, text string) (all, ends []string) {
+	t.Helper()
+	s := inspected(t, "readings.csv", []byte(text))
+	if !s.Simple {
+		t.Fatalf("%.60q is not simple", text)
+	}
+	n, err := s.Number(t.TempDir(), 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines [2][]string
+	for i, path := range []string{n.All, n.Ends} {
+		content, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines[i] = strings.Split(string(content), "\n")
+	}
+	return lines[0], lines[1]
+}
+
+// Each record has its number before it, however it is written, and nothing else is changed.
+func TestNumberedCopies(t *testing.T) {
+	const head = "device_id,recorded_at,quantity,value\n"
+	for _, body := range []string{
+		"V1,2026-03-01 10:00,spo2,95\n", "V1,2026-03-01 10:00,spo2,95", "V1,a,b,c\nV2,d,e,f\n,,,\n", "\"V\n1\",\"a\"\"b\n\n\",c,d\nV2,d,e,f\n",
+		"V1,3.5\" tube,b,c\nV2,\"a,b\n\",c,d", " \"V1\" ,a,b,c\n", strings.Repeat("x", 3<<20) + ",a,b,c\nV2,d,e,f\n",
+	} {
+		for _, end := range []string{"\n", "\r\n"} {
+			text := strings.ReplaceAll(head+body, "\n", end)
+			all, ends := numbered(t, text)
+			if !slices.Equal(all, ends) {
+				t.Errorf("%.60q: a short file is not all ends", text)
+			}
+			var without []string
+			number := int64(1)
+			for _, line := range all {
+				rest, begins := strings.CutPrefix(line, fmt.Sprint(number)+",")
+				if begins {
+					number++
+				}
+				without = append(without, rest)
+			}
+			if got := strings.Join(without, "\n"); got != text {
+				t.Errorf("without numbers %.80q, expected %.80q", got, text)
+			}
+			if want := inspected(t, "readings.csv", []byte(text)).Records + 2; number != want {
+				t.Errorf("%.60q: numbers up to %d, expected %d", text, number-1, want-1)
+			}
+		}
+	}
+}
+
+// Of a long file the first and the last records are the ends, with their own numbers.
+func TestEndsOfALongFile(t *testing.T) {
+	const records = 2*intake.EndRecords + 10
+	var b strings.Builder
+	b.WriteString("device_id,recorded_at,quantity,value\n")
+	for i := range records {
+		fmt.Fprintf(&b, "V1,2026-03-01 10:00,spo2,%d\n", i)
+	}
+	all, ends := numbered(t, b.String())
+	want := slices.Concat(all[:1+intake.EndRecords], all[1+records-intake.EndRecords:])
+	if !slices.Equal(ends, want) {
+		t.Errorf("%d lines at the ends from %q to %q, expected %d", len(ends), ends[0], ends[len(ends)-2], len(want))
+	}
+}
+
+// A scratch folder whose name is a pattern to the engine: it reads the copy in it, and not a file in another folder of that form.
+func TestCopiesInAFolderThatIsAPattern(t *testing.T) {
+	st := openStore(t)
+	for _, name := range []string{"a[1]", "a*", "a?", "a{1}[x]"} {
+		root := t.TempDir()
+		folder := filepath.Join(root, name)
+		for _, other := range []string{"a1", "ab", "ax", "a11", "a{1}x"} {
+			write(t, filepath.Join(root, other), "plain-0.csv", []byte("transport_id,team\nwrong,wrong\n"))
+		}
+		path := write(t, folder, "transports.csv", []byte("transport_id,team\nT1,\xe9\n")) // not UTF-8, so it is copied
+		s, err := inspectInto(t, path, folder)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rows, _ := stage(t, st, s); !slices.EqualFunc(rows, [][]string{{"T1", "é"}}, slices.Equal[[]string]) {
+			t.Errorf("%s: %q", name, rows)
+		}
+	}
+}

@@ -92,7 +92,7 @@ func (l *loading) stageAndKeep(ctx context.Context, st *store.Store, sources []*
 			return l.keepAll(sources, out)
 		})
 		var anew *notDirect
-		if !errors.As(err, &anew) {
+		if !errors.As(err, &anew) || ctx.Err() != nil {
 			return err
 		}
 		*l = before

@@ -3,9 +3,6 @@ package pipeline
 import (
 	"fmt"
 	"os"
-	"runtime"
-
-	"golang.org/x/sync/errgroup"
 
 	"tripwake/pipeline/intake"
 	"tripwake/pipeline/link"
@@ -115,20 +112,21 @@ func setWay(files []*staged, to way) {
 	}
 }
 
-// number writes the numbered copies of files, as many at once as there are processors.
+// number writes the numbered copies of files that have none yet.
 func (l *loading) number(files []*staged) error {
-	var writers errgroup.Group
-	writers.SetLimit(runtime.GOMAXPROCS(0))
+	var bare []*staged
+	var sources []intake.Source
+	var places []int
 	for _, s := range files {
-		if s.numbered.All != "" {
-			continue
+		if s.numbered.All == "" {
+			bare, sources, places = append(bare, s), append(sources, s.Source), append(places, s.place)
 		}
-		writers.Go(func() (err error) {
-			s.numbered, err = s.Number(l.scratch, s.place)
-			return err
-		})
 	}
-	return writers.Wait()
+	numbered, err := intake.NumberEach(sources, l.scratch, places)
+	for i, s := range bare {
+		s.numbered = numbered[i]
+	}
+	return err
 }
 
 func all(n intake.Numbered) string  { return n.All }

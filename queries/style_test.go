@@ -63,7 +63,7 @@ func TestFilesBelongTogether(t *testing.T) {
 		"research_codes": "research_release", "research_disclosed": "research_release", "research_classes": "research_release", "research_chosen": "research_release",
 		"research_episodes": "research_tables", "research_alarms": "research_tables", "research_gas": "research_tables",
 		"research_power": "research_tables", "research_missing": "research_tables",
-		"limit_replay_delay": "limit_replay_held", "device_runs": "device_clocks", "load_start": "device_clocks", "cohort_members": "cohort", "quality_flags": "quality", "quality_stamps": "quality", "quality_logs": "quality", "quality_events": "quality",
+		"limit_replay_delay": "limit_replay_held", "device_runs": "device_clocks", "device_pairs": "device_clocks", "load_start": "device_clocks", "cohort_members": "cohort", "quality_flags": "quality", "quality_stamps": "quality", "quality_logs": "quality", "quality_events": "quality",
 	}
 	for _, name := range sqlFiles(t) {
 		base := strings.TrimSuffix(filepath.Base(name), ".sql")

@@ -77,6 +77,7 @@ var outside = []struct {
 	{"github.com/apache/arrow/", []string{"reports/extract"}, "files for researchers are written, and read back, in one place"},
 	{"github.com/chromedp/", nil, "a browser is driven by tests alone; what the program prints with one it starts as anybody would"},
 	{"gonum.org/", []string{"queries/stats"}, "distributions are asked for where intervals are made"},
+	{"golang.org/x/sync/", []string{"pipeline/intake"}, "files are gone through side by side where their bytes are"},
 	{"golang.org/x/text/", []string{"pipeline/intake", "pipeline/invent"}, "encodings end at the door; invented exports have them too"},
 	{"net/http", nil, "the program works without a network"},
 	{"net", nil, "the program works without a network"},

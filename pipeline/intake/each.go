@@ -5,6 +5,8 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Inspected is a candidate's inspection.
@@ -39,4 +41,19 @@ func InspectEach(candidates []Candidate, folder string) iter.Seq2[Candidate, Ins
 			}
 		}
 	}
+}
+
+// NumberEach writes the numbered copies of sources as Number does, as many at once as there are processors. Their numbers in the scratch
+// folder are places.
+func NumberEach(sources []Source, folder string, places []int) ([]Numbered, error) {
+	numbered := make([]Numbered, len(sources))
+	var writers errgroup.Group
+	writers.SetLimit(runtime.GOMAXPROCS(0))
+	for i, s := range sources {
+		writers.Go(func() (err error) {
+			numbered[i], err = s.Number(folder, places[i])
+			return err
+		})
+	}
+	return numbered, writers.Wait()
 }

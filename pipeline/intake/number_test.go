@@ -80,6 +80,29 @@ func TestEndsOfALongFile(t *testing.T) {
 	}
 }
 
+// Files are numbered side by side, each into its own copies.
+func TestNumberEach(t *testing.T) {
+	var sources []intake.Source
+	var places []int
+	for i := range 20 {
+		sources = append(sources, inspected(t, "readings.csv", []byte(fmt.Sprintf("device_id,recorded_at,quantity,value\n%s", strings.Repeat(fmt.Sprintf("V%d,a,b,c\n", i), i+1)))))
+		places = append(places, i)
+	}
+	all, err := intake.NumberEach(sources, t.TempDir(), places)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, n := range all {
+		content, err := os.ReadFile(n.All)
+		if want := fmt.Sprintf("\n%d,V%d,a,b,c\n", i+2, i); err != nil || !strings.HasSuffix(string(content), want) || strings.Count(string(content), "\n") != i+2 {
+			t.Errorf("file %d: %q, %v: expected %d records, the last %q", i, content, err, i+1, want)
+		}
+	}
+	if _, err := intake.NumberEach(sources, filepath.Join(t.TempDir(), "not there"), places); err == nil || !strings.Contains(err.Error(), "scratch copy of readings.csv") {
+		t.Errorf("into a folder that is not there: %v", err)
+	}
+}
+
 // A scratch folder whose name is a pattern to the engine: it reads the copy in it, and not a file in another folder of that form.
 func TestCopiesInAFolderThatIsAPattern(t *testing.T) {
 	st := openStore(t)

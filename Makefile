@@ -37,7 +37,7 @@ demo: build ## invents records, loads them and writes the reports into demo/
 test: charts style ## every check and test that needs no other language
 	go test -buildvcs=false -timeout 20m $$(go list ./... | grep -vE '$(RACED_NAMES)')
 	go test -buildvcs=false -timeout 20m -race $(RACED)
-	go test -buildvcs=false -timeout 20m -race -run InspectEach ./pipeline/intake
+	go test -buildvcs=false -timeout 20m -race -run 'InspectEach|NumberEach' ./pipeline/intake
 
 style: ## gofmt, go vet, staticcheck
 	@unformatted=$$(gofmt -l $(SOURCES)); \

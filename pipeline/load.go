@@ -1,8 +1,8 @@
 // Package pipeline brings exports into the store: the stages in order.
 //
-// In: paths of exports and an open store. Out: typed, linked records in the store and what became of each row. The text is
-// staged first; all that follows is one transaction: when it fails or is killed, the store is as before. It refuses a
-// file that it cannot read wholly.
+// In: paths of exports and an open store. Out: typed, linked records in the store and what became of each row. What cannot go
+// straight from its files into the store is staged first; all that follows is one transaction: when it fails or is killed, the store is
+// as before, and where a file turns out to need another way it begins anew. It refuses a file that it cannot read wholly.
 package pipeline
 
 import (

@@ -137,8 +137,8 @@ func (l *loading) keepBatch(b *batch) (bool, error) {
 	overlap, err := l.overlap(s)
 	if err == nil && !overlap {
 		file, record := b.byFile(func(i int) int64 { return b.files[i].fileID }), "r + 2 - "+b.byFile(func(i int) int64 { return b.files[i].from })
-		_, err = l.engine.Exec(slices.Concat([]string{store.CoveredSQL(s.Table), store.KeepSamplesSQL(file, record, s.plan.Quantities())},
-			store.QuartersSQL(fmt.Sprintf("select unnest(range(%d, %d))", s.fileID, s.fileID+int64(len(b.files)))))...)
+		last := s.fileID + int64(len(b.files)-1)
+		_, err = l.engine.Exec(append(store.KeepSamplesSQL(file, record, s.plan.Quantities(), s.fileID, last), store.CoveredSQL(s.Table))...)
 	}
 	if err != nil {
 		return false, err

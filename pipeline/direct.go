@@ -190,11 +190,9 @@ func (l *loading) taken(d *direct) error {
 		return err
 	}
 	for i, s := range d.files {
-		read := records[i]
-		if read < s.Records {
-			if read, err = l.delivered(s); err != nil {
-				return err
-			}
+		read, err := l.read(s, records[i])
+		if err != nil {
+			return err
 		}
 		if read != s.Records {
 			return &notDirect{d, false, fmt.Errorf("%s: %d of %d records read", s.Name, read, s.Records)}
@@ -207,10 +205,13 @@ func (l *loading) taken(d *direct) error {
 	return nil
 }
 
-// delivered counts the records of a file that the engine reads, with those in which no quantity is filled.
-func (l *loading) delivered(s *staged) (n int64, err error) {
-	err = l.engine.Ask(fmt.Sprintf("select count(*) from (%s)", normalise.EndsSQL([]intake.Source{s.Source}, []string{s.numbered.All})), &n)
-	return n, err
+// read counts the records of a file that the engine reads. It is told how many of them have a quantity filled: mostly all.
+func (l *loading) read(s *staged, filled int64) (int64, error) {
+	if filled >= s.Records {
+		return filled, nil
+	}
+	err := l.engine.Ask(fmt.Sprintf("select count(*) from (%s)", normalise.EndsSQL([]intake.Source{s.Source}, []string{s.numbered.All})), &filled)
+	return filled, err
 }
 
 // startAnew finds the next way for files that could not go straight into the store; those that are plain still may.
@@ -229,16 +230,11 @@ func (l *loading) startAnew(n *notDirect) error {
 
 // plain says that the engine reads all records of a file as they are, and none is in doubt.
 func (l *loading) plain(s *staged, p normalise.Plan) bool {
-	var doubtful, records int64
+	var doubtful, filled int64
 	rows := p.DirectSQL([]intake.Source{s.Source}, []string{s.numbered.All})
-	if err := l.engine.Ask(fmt.Sprintf("select count(*) filter (where %s), count(*) from (%s)", p.DoubtSQL(), rows), &doubtful, &records); err != nil || doubtful > 0 {
+	if err := l.engine.Ask(fmt.Sprintf("select count(*) filter (where %s), count(*) from (%s)", p.DoubtSQL(), rows), &doubtful, &filled); err != nil || doubtful > 0 {
 		return false
 	}
-	if records < s.Records {
-		var err error
-		if records, err = l.delivered(s); err != nil {
-			return false
-		}
-	}
-	return records == s.Records
+	read, err := l.read(s, filled)
+	return err == nil && read == s.Records
 }

@@ -268,10 +268,7 @@ func (l *loading) matchParts(s *staged) (int64, error) {
 
 // keepSamples stores rows with a column for each quantity as they are.
 func (l *loading) keepSamples(s *staged) error {
-	if _, err := l.engine.Exec(store.KeepSamplesSQL(fmt.Sprint(s.fileID), s.recordNo, s.plan.Quantities())); err != nil {
-		return err
-	}
-	if _, err := l.engine.Exec(store.QuartersSQL(fmt.Sprint(s.fileID))...); err != nil {
+	if _, err := l.engine.Exec(store.KeepSamplesSQL(fmt.Sprint(s.fileID), s.recordNo, s.plan.Quantities(), s.fileID, s.fileID)...); err != nil {
 		return err
 	}
 	return l.engine.Ask(store.SampledSQL(s.fileID), &s.row.Stored)

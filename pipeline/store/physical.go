@@ -75,18 +75,21 @@ func createSamples() []string {
 	}
 }
 
-// KeepSamplesSQL moves the rows of `samples` that hold a reading into the table of samples: they have the columns that readings of a
-// row share, flags and owner, and for each quantity named a column w_QUANTITY, 'nan' where its cell cannot be kept. fileID and recordNo are
-// SQL over r.
-func KeepSamplesSQL(fileID, recordNo string, quantities []string) string {
+// KeepSamplesSQL are the statements that move the rows of `samples` that hold a reading into the table of samples, and tell their quarters.
+// They have the columns that readings of a row share, flags and owner, and for each quantity named a column w_QUANTITY, 'nan' where its cell cannot
+// be kept. fileID and recordNo are SQL over r; all that is stored of the files from the first to the last comes from here.
+func KeepSamplesSQL(fileID, recordNo string, quantities []string, firstFile, lastFile int64) []string {
 	names, values := make([]string, len(quantities)), make([]string, len(quantities))
 	for i, q := range quantities {
 		names[i], values[i] = Quote(q), fmt.Sprintf("case when not isnan(w_%[1]s) then w_%[1]s end as %[2]s", q, Quote(q))
 	}
 	columns := strings.Join(names, ", ")
-	return fmt.Sprintf(`insert into kept.%s (%s, %s, held, %s) select %s, %s, %s as held, coalesce(transport_id, owner), flags, %s, %s from (
-		select r, %s, flags, owner, %s from samples where recorded_at is not null) where held > 0`,
-		sampledReadings, shared, columns, origin, shared, columns, filled(quantities), fileID, recordNo, shared, strings.Join(values, ", "))
+	return []string{
+		fmt.Sprintf(`insert into kept.%s (%s, %s, held, %s) select %s, %s, %s as held, coalesce(transport_id, owner), flags, %s, %s from (
+			select r, %s, flags, owner, %s from samples where recorded_at is not null) where held > 0`,
+			sampledReadings, shared, columns, origin, shared, columns, filled(quantities), fileID, recordNo, shared, strings.Join(values, ", ")),
+		fmt.Sprintf("insert into kept.%s %s", sampledQuarters, quartersSQL("held", sampledReadings, ofFiles(firstFile, lastFile))),
+	}
 }
 
 // inDoubt stands in the place of how many readings a sample holds while nobody has looked at what is in doubt.
@@ -109,9 +112,8 @@ func TakeSamplesSQL(rows, r, file, doubt string, quantities []string, firstFile 
 // TakenSQL tells the quarters of the samples of a run of files, and makes the temporary tables `taken` and `ranges` of them: for each
 // file, from 0, and device how many records and readings there are, whether one is in doubt, and from when to when they are.
 func TakenSQL(firstFile, lastFile int64) []string {
-	these := fmt.Sprintf("file_id between %d and %d", firstFile, lastFile)
 	return []string{
-		"create or replace temp table taken_quarters as " + quartersSQL("held", sampledReadings, these),
+		"create or replace temp table taken_quarters as " + quartersSQL("held", sampledReadings, ofFiles(firstFile, lastFile)),
 		fmt.Sprintf("insert into kept.%s from taken_quarters", sampledQuarters),
 		fmt.Sprintf(`create or replace temp table taken as select (file_id - %d)::bigint as file, device_id, min(first_at) as first_at, max(last_at) as last_at,
 			sum(records) as records, sum(readings) as readings from taken_quarters group by file_id, device_id`, firstFile),
@@ -122,8 +124,11 @@ func TakenSQL(firstFile, lastFile int64) []string {
 
 // InDoubtSQL counts the samples of a run of files that are in doubt.
 func InDoubtSQL(firstFile, lastFile int64) string {
-	return fmt.Sprintf("select count(*) from kept.%s where file_id between %d and %d and held = %d", sampledReadings, firstFile, lastFile, inDoubt)
+	return fmt.Sprintf("select count(*) from kept.%s where %s and held = %d", sampledReadings, ofFiles(firstFile, lastFile), inDoubt)
 }
+
+// ofFiles is true for the rows of a run of files.
+func ofFiles(first, last int64) string { return fmt.Sprintf("file_id between %d and %d", first, last) }
 
 // TakenOfSQL sums a column of `taken` for each of so many files, 0 where nothing of it is there.
 func TakenOfSQL(column string, files int) string {

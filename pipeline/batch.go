@@ -89,7 +89,7 @@ func (b *batch) plan(l *loading, look normalise.Look) (bool, error) {
 			return false, err
 		}
 	}
-	filled, err := l.engine.Numbers(plan.BatchFilledSQL(b.table, b.byFile(func(i int) int64 { return int64(i) })))
+	filled, err := l.engine.Numbers(plan.BatchFilledSQL(b.table, places(b.files)))
 	if err != nil {
 		return false, err
 	}
@@ -99,23 +99,9 @@ func (b *batch) plan(l *loading, look normalise.Look) (bool, error) {
 	return true, nil
 }
 
-// byFile is SQL over r, the row of the batch, that gives a number of its file. Few comparisons lead to it.
-func (b *batch) byFile(number func(file int) int64) string {
-	var of func(first, end int) string
-	of = func(first, end int) string {
-		if end-first == 1 {
-			return fmt.Sprint(number(first))
-		}
-		middle := (first + end) / 2
-		return fmt.Sprintf("case when r < %d then %s else %s end", b.files[middle].from, of(first, middle), of(middle, end))
-	}
-	return of(0, len(b.files))
-}
-
 // rowsSQL makes the view `staged` of the rows of one of the batch's files, from one up to another.
 func (b *batch) rowsSQL(s *staged, first, end int64) string {
-	return fmt.Sprintf("create or replace temp view staged as select rowid - %d as r, * from %s where rowid >= %d and rowid < %d",
-		s.from, b.table, s.from+first, s.from+end)
+	return fmt.Sprintf("create or replace temp view staged as from %s own", cut(b.table, s.from, first, end))
 }
 
 // keepBatch stores the rows of all files of a batch at once, where no stored row can equal one of theirs and nothing is to be left
@@ -125,20 +111,19 @@ func (l *loading) keepBatch(b *batch) (bool, error) {
 		return false, nil
 	}
 	s := b.files[0]
-	if _, err := l.engine.Exec("create or replace temp view staged as select rowid as r, * from "+b.table, s.plan.TypedSQL("view", owners(s.Table))); err != nil {
+	if _, err := l.engine.Exec("create or replace temp view staged as from "+rowsOf(b.table), s.plan.TypedSQL("view", owners(s.Table))); err != nil {
 		return false, err
 	}
 	if err := l.cover(s.Table); err != nil {
 		return false, err
 	}
-	if err := l.ranges(s, b.byFile(func(i int) int64 { return int64(i) })); err != nil {
+	if err := l.ranges(s, places(b.files)); err != nil {
 		return false, err
 	}
 	overlap, err := l.overlap(s)
 	if err == nil && !overlap {
-		file, record := b.byFile(func(i int) int64 { return b.files[i].fileID }), "r + 2 - "+b.byFile(func(i int) int64 { return b.files[i].from })
 		last := s.fileID + int64(len(b.files)-1)
-		_, err = l.engine.Exec(append(store.KeepSamplesSQL(file, record, s.plan.Quantities(), s.fileID, last), store.CoveredSQL(s.Table))...)
+		_, err = l.engine.Exec(append(store.KeepSamplesSQL(fileNumbers(b.files), recordNumbers(b.files), s.plan.Quantities(), s.fileID, last), store.CoveredSQL(s.Table))...)
 	}
 	if err != nil {
 		return false, err

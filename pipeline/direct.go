@@ -38,9 +38,9 @@ func (n *notDirect) Error() string { return n.why.Error() }
 // readyDirect gets files ready for that, and says whether it may be tried: by the records at both ends of each, they are plain
 // and none of their times is stored. If not, some of the files have another way after it.
 func (l *loading) readyDirect(files []*staged) (bool, error) {
-	if forgotten, err := l.engine.HasForgotten(); err != nil || forgotten {
+	if l.forgetful {
 		setWay(files, inBatch)
-		return false, err
+		return false, nil
 	}
 	if err := l.number(files); err != nil {
 		return false, err

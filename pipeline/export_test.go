@@ -57,3 +57,34 @@ func SetMatchedAtOnce(n int64) (back func()) {
 	matchedAtOnce = n
 	return func() { matchedAtOnce = before }
 }
+
+// SetMostTogether sets how many bytes files may have to be staged together, and gives the way back.
+func SetMostTogether(n int64) (back func()) {
+	before := mostTogether
+	mostTogether = n
+	return func() { mostTogether = before }
+}
+
+// Together stages paths and says of how many files each lot is, those alone left out.
+func Together(ctx context.Context, st *store.Store, paths []string, o Options) (sizes []int, err error) {
+	found, err := intake.Find(paths, o.Layout)
+	if err != nil {
+		return nil, err
+	}
+	scratch, err := scratchFolder(st.Path())
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(scratch)
+	l := newLoading(st.Engine(ctx), scratch, o)
+	all, err := l.inspectAll(found.Candidates, &Outcome{})
+	if err == nil {
+		err = l.stageAll(all)
+	}
+	for _, s := range all {
+		if s.lot != nil && s == s.lot[0] {
+			sizes = append(sizes, len(s.lot))
+		}
+	}
+	return sizes, err
+}

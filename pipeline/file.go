@@ -22,23 +22,21 @@ type staged struct {
 	gaps           []shift
 	direct         *direct // nil where the file does not go straight into the store
 	numbered       intake.Numbered
-	batch          *batch // nil where the file's text was staged by itself
-	from           int64  // its first row in the batch
-	filtered       int64  // records that the layout leaves out
+	batch          *batch    // nil where the file is not typed as it is read
+	lot            []*staged // the files that were staged in one table with this one, nil where none were
+	alone          bool      // it cannot be staged with others
+	from           int64     // its first row among theirs, or in the batch
+	filtered       int64     // records that the layout leaves out
 	offered        store.FileRow
 	kept
 }
 
 // kept is what became of one source in a transaction, which may have to begin anew.
 type kept struct {
-	fileID    int64
-	recordNo  string // SQL: the record number of staged row r
-	relation  string // table or view: what `typed` is
-	untouched bool   // no stored row can equal one of this file's
-	last      bool   // no file of the same table follows
-	same      int64  // readings that were set aside: see setSameAside
-	nextDays  int64  // rows with a time that was taken for the next day
-	row       store.FileRow
+	fileID   int64
+	last     bool  // no file of the same table follows
+	nextDays int64 // rows with a time that was taken for the next day
+	row      store.FileRow
 }
 
 // ready says that a source is staged.
@@ -71,7 +69,7 @@ func (l *loading) count(s *staged) error {
 // offer counts what the file offers to its table: its records, or, where they have a column for each quantity, the filled cells
 // of those; records that the layout filters out are none. A record that does not fit the header is one, whatever it holds.
 func (l *loading) offer(s *staged, rows, rejected int64) error {
-	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, s.table)); err != nil {
+	if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, rowsOf(s.table))); err != nil {
 		return err
 	}
 	offered := rows
@@ -96,39 +94,77 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 	return nil
 }
 
-// keepFile types, keeps and accounts for the rows of one staged source.
-func (l *loading) keepFile(s *staged) error {
-	view := normalise.StagedSQL(s.Source, s.table)
-	if s.batch != nil {
-		view = s.batch.rowsSQL(s, 0, s.Records)
+// keepLot types, keeps and accounts for the rows of files that go together, and says whether they do: of a table without identifiers
+// each row of a file is compared with all that stood before that file, so files that share rows must go in turn.
+func (l *loading) keepLot(s *lot) (bool, error) {
+	if err := l.numbered(s); err != nil {
+		return false, err
+	}
+	if err := l.typed(s); err != nil {
+		return false, err
+	}
+	if shared, err := l.shareRows(s); err != nil || shared {
+		return false, err
+	}
+	for _, step := range []func(*lot) error{l.meet, l.leaveOut, l.mask, l.keep, l.keepSame, l.refuse, l.blankRefused, l.account} {
+		if err := step(s); err != nil {
+			return false, err
+		}
+	}
+	return true, nil
+}
+
+// numbered makes the view `staged` of the rows, and tells from which record of which file each is.
+func (l *loading) numbered(s *lot) error {
+	view := normalise.StagedSQL(s.Source, rowsOf(s.table))
+	switch {
+	case s.batch != nil:
+		view = s.batch.rowsSQL(s.staged, 0, s.Records)
+	case s.lot != nil && len(s.files) == 1:
+		view = normalise.StagedSQL(s.Source, cut(s.table, s.from, 0, s.Records))
 	}
 	if _, err := l.engine.Exec(view); err != nil {
 		return err
+	}
+	if len(s.files) > 1 {
+		s.file, s.recordNo = fileNumbers(s.files), recordNumbers(s.files)
+		return nil
 	}
 	if len(s.gaps) > mostBranches {
 		if _, err := l.engine.Exec(recordNumbersSQL(s.table, s.gaps)); err != nil {
 			return err
 		}
 	}
-	s.recordNo = recordNumberSQL(s.gaps)
-	for _, step := range []func(*staged) error{l.typed, l.leaveOut, l.mask, l.keep, l.keepSame, l.refuse, l.blankRefused, l.account} {
-		if err := step(s); err != nil {
-			return err
-		}
-	}
+	s.file, s.recordNo = fmt.Sprint(s.fileID), recordNumberSQL(s.gaps)
 	return nil
 }
 
 // typed makes the typed rows. Where nothing else looks at them twice they are a view, worked out as they are stored:
 // rows of a long device log are then written once.
-func (l *loading) typed(s *staged) error {
+func (l *loading) typed(s *lot) error {
 	s.relation = "view"
-	if s.Table.Identifier != "" || len(s.plan.Checked()) > 0 {
+	if s.Table.Identifier != "" || len(s.plan.Checked()) > 0 || len(s.files) > 1 {
 		s.relation = "table"
 	}
-	if _, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL(s.relation, owners(s.Table))); err != nil {
-		return err
+	_, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL(s.relation, owners(s.Table)))
+	return err
+}
+
+// shareRows says whether files of a table without identifiers share rows; if so, nothing is left of the typed rows.
+func (l *loading) shareRows(s *lot) (bool, error) {
+	if len(s.files) == 1 || s.Table.Identifier != "" {
+		return false, nil
 	}
+	var n int64
+	if err := l.engine.Ask(store.SharedSQL(s.Table, s.file), &n); err != nil || n == 0 {
+		return false, err
+	}
+	_, err := l.engine.Exec("drop "+s.relation+" typed", "drop view staged")
+	return true, err
+}
+
+// meet says whether stored rows may equal the typed ones, which are then gone through several times.
+func (l *loading) meet(s *lot) error {
 	touched, err := l.touched(s)
 	if err != nil {
 		return err
@@ -136,17 +172,11 @@ func (l *loading) typed(s *staged) error {
 	if s.untouched = !touched && s.Table.Identifier == ""; s.untouched {
 		return nil
 	}
-	if err := l.settle(s); err != nil {
-		return err
-	}
-	if text := s.plan.NextDaysSQL(); text != "" {
-		return l.engine.Ask(text, &s.nextDays)
-	}
-	return nil
+	return l.settle(s)
 }
 
 // rowUnits is the statement that makes the conversions by row, empty where those of the file before serve.
-func (l *loading) rowUnits(s *staged) string {
+func (l *loading) rowUnits(s *lot) string {
 	text := s.plan.RowUnitsSQL()
 	if text == l.unitsMade {
 		return ""
@@ -159,7 +189,7 @@ func (l *loading) rowUnits(s *staged) string {
 
 // touched says whether a stored row could equal one of this file's. For logs that is told from the times that each
 // file's rows cover, device by device, so that only overlapping exports are compared row by row.
-func (l *loading) touched(s *staged) (bool, error) {
+func (l *loading) touched(s *lot) (bool, error) {
 	var n int64
 	if !s.Table.Log {
 		err := l.engine.Ask("select count(*) from kept."+s.Table.Name, &n)
@@ -171,11 +201,11 @@ func (l *loading) touched(s *staged) (bool, error) {
 	if err := l.engine.Ask("select count(*) from covered_"+s.Table.Name, &n); err != nil {
 		return false, err
 	}
-	if n == 0 && s.last {
+	if n == 0 && s.last() {
 		_, err := l.engine.Exec(link.FileHoursSQL("", ""))
 		return false, err
 	}
-	if err := l.ranges(s, "0"); err != nil {
+	if err := l.ranges(s.staged, places(s.files)); err != nil {
 		return false, err
 	}
 	if err := l.engine.Ask(store.TouchedSQL(s.Table), &n); err != nil {
@@ -225,7 +255,7 @@ func owners(t records.Table) string {
 }
 
 // keep stores the rows that are not refused and not stored already.
-func (l *loading) keep(s *staged) error {
+func (l *loading) keep(s *lot) error {
 	if s.untouched && s.plan.Wide() && s.relation == "view" {
 		return l.keepSamples(s) // nothing was taken out of the typed rows, and none of them is stored
 	}
@@ -242,10 +272,10 @@ func (l *loading) keep(s *staged) error {
 		if _, err := l.engine.Exec(store.MatchedSQL(s.Table, refused, parts)...); err != nil {
 			return err
 		}
-		repeats = store.RepeatsSQL(s.fileID, s.recordNo)
+		repeats = store.RepeatsSQL(s.file, s.recordNo)
 	}
 	var err error
-	s.row.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, refused, s.untouched), store.KeepSQL(s.Table, s.fileID, s.recordNo, owner, join))
+	s.sum.Stored, err = l.engine.Exec(store.FreshSQL(s.Table, refused, s.untouched), store.KeepSQL(s.Table, s.file, s.recordNo, owner, join))
 	if err != nil {
 		return err
 	}
@@ -257,45 +287,47 @@ func (l *loading) keep(s *staged) error {
 var matchedAtOnce int64 = 500_000
 
 // matchParts is into how many parts the comparison of a log's rows with stored ones is cut.
-func (l *loading) matchParts(s *staged) (int64, error) {
+func (l *loading) matchParts(s *lot) (int64, error) {
 	if !s.Table.Log {
 		return 1, nil
 	}
 	var stored int64
 	err := l.engine.Ask(store.OverlapSQL(s.Table), &stored)
-	return (s.row.Read-s.same+stored)/matchedAtOnce + 1, err
+	return (s.sum.Read-s.same+stored)/matchedAtOnce + 1, err
 }
 
 // keepSamples stores rows with a column for each quantity as they are.
-func (l *loading) keepSamples(s *staged) error {
-	if _, err := l.engine.Exec(store.KeepSamplesSQL(fmt.Sprint(s.fileID), s.recordNo, s.plan.Quantities(), s.fileID, s.fileID)...); err != nil {
+func (l *loading) keepSamples(s *lot) error {
+	if _, err := l.engine.Exec(store.KeepSamplesSQL(s.file, s.recordNo, s.plan.Quantities(), s.fileID, s.fileID)...); err != nil {
 		return err
 	}
-	return l.engine.Ask(store.SampledSQL(s.fileID), &s.row.Stored)
+	return l.engine.Ask(store.SampledSQL(s.fileID), &s.sum.Stored)
 }
 
 // refuse keeps the text of every refused record and cell, with the reason.
-func (l *loading) refuse(s *staged) error {
+func (l *loading) refuse(s *lot) error {
 	if s.batch != nil {
 		return nil // it would be none if anything in it were refused
 	}
-	if _, err := l.engine.Exec(fmt.Sprintf(`insert into ledger.refused_rows select %d, line, null, %s, %s, [any_value(csv_line)]
-		from %s group by line order by line`, s.fileID, store.Literal(normalise.FieldCount),
-		store.Literal(fmt.Sprintf("%d cells, as in the header, with each quote closed", len(s.Header))), s.rejects)); err != nil {
-		return err
+	if s.offered.Refused > 0 { // of files that were staged together, none
+		if _, err := l.engine.Exec(fmt.Sprintf(`insert into ledger.refused_rows select %d, line, null, %s, %s, [any_value(csv_line)]
+			from %s group by line order by line`, s.fileID, store.Literal(normalise.FieldCount),
+			store.Literal(fmt.Sprintf("%d cells, as in the header, with each quote closed", len(s.Header))), s.rejects)); err != nil {
+			return err
+		}
 	}
-	if s.row.Stored+s.row.Refused < s.row.Read {
+	if s.sum.Stored+s.sum.Refused < s.sum.Read {
 		refused, err := l.engine.Exec(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
-			select %d, %s, column_name, reason, expected, cells from (%s) order by r`, s.fileID, s.recordNo, s.plan.RefusedRowsSQL()))
+			select %s, %s, column_name, reason, expected, cells from (%s) order by r`, s.file, s.recordNo, s.plan.RefusedRowsSQL()))
 		if err != nil {
 			return err
 		}
-		s.row.Refused += refused
+		s.sum.Refused += refused
 	}
 	return l.refuseCells(s)
 }
 
-func (l *loading) refuseCells(s *staged) error {
+func (l *loading) refuseCells(s *lot) error {
 	columns := s.plan.Checked()
 	if len(columns) == 0 {
 		return nil
@@ -312,18 +344,20 @@ func (l *loading) refuseCells(s *staged) error {
 		if n == 0 {
 			continue
 		}
-		s.row.CellsRefused += n
+		s.sum.CellsRefused += n
 		if _, err := l.engine.Exec(s.plan.SuspectCellsSQL(columns[i]), fmt.Sprintf(`insert into ledger.refused_cells
-			select %d, %s, column_name, reason, cell from (%s) order by r`, s.fileID, s.recordNo, s.plan.RefusedCellsSQL(columns[i]))); err != nil {
+			select %s, %s, column_name, reason, cell from (%s) order by r`, s.file, s.recordNo, s.plan.RefusedCellsSQL(columns[i]))); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// account lets a file's temporary tables and views go and writes it into the ledger.
-func (l *loading) account(s *staged) error {
-	s.row.Repeated = s.row.Read - s.row.Refused - s.row.Stored
+// account tells what became of the rows of each file, lets the temporary tables and views go and writes the files into the ledger.
+func (l *loading) account(s *lot) error {
+	if err := l.tell(s); err != nil {
+		return err
+	}
 	if _, err := l.engine.Exec("drop view if exists fresh", "drop "+s.relation+" typed", "drop view if exists samples", "drop view if exists moments",
 		"drop table if exists suspects", "drop table if exists matched", "drop table if exists same", "drop view staged"); err != nil {
 		return err
@@ -331,18 +365,61 @@ func (l *loading) account(s *staged) error {
 	if _, err := l.engine.Exec(s.used()...); err != nil {
 		return err
 	}
-	return l.enter(s)
-}
-
-// used are the statements that drop what was staged of a file; a batch goes with the last of its files.
-func (s *staged) used() []string {
-	switch {
-	case s.batch == nil:
-		return []string{"drop table " + s.table, "drop table " + s.rejects, "drop table " + s.rejects + "_scan"}
-	case s == s.batch.files[len(s.batch.files)-1]:
-		return []string{"drop table " + s.batch.table}
+	for _, file := range s.files {
+		if err := l.enter(file); err != nil {
+			return err
+		}
 	}
 	return nil
+}
+
+// tell parts the sums of the lot by file.
+func (l *loading) tell(s *lot) error {
+	first, last := s.fileID, s.lastID()
+	stored, err := s.byFile(l, store.StoredSQL(s.Table, first, last), s.sum.Stored)
+	if err != nil {
+		return err
+	}
+	refused, err := s.byFile(l, store.RefusedSQL(first, last), s.sum.Refused)
+	if err != nil {
+		return err
+	}
+	cells, err := s.byFile(l, store.RefusedCellsSQL(first, last), s.sum.CellsRefused)
+	if err != nil {
+		return err
+	}
+	nextDays, err := l.nextDays(s)
+	for i, file := range s.files {
+		file.row.Stored, file.row.Refused, file.row.CellsRefused, file.nextDays = stored[i], refused[i], cells[i], nextDays[i]
+		file.row.Repeated = file.row.Read - refused[i] - stored[i]
+	}
+	return err
+}
+
+// nextDays counts the rows of each file with a time that was taken for the next day.
+func (l *loading) nextDays(s *lot) ([]int64, error) {
+	text := s.plan.NextDaysSQL()
+	if text == "" {
+		return make([]int64, len(s.files)), nil
+	}
+	return l.engine.Numbers(store.ByFileSQL(fmt.Sprintf("select %s as file_id from (%s)", s.file, text), s.fileID, s.lastID()))
+}
+
+// used are the statements that drop what was staged; what several files were staged in goes with the last of them.
+func (s *lot) used() []string {
+	last := s.files[len(s.files)-1]
+	switch {
+	case s.batch != nil && last == s.batch.files[len(s.batch.files)-1]:
+		return []string{"drop table " + s.batch.table}
+	case s.batch != nil || s.lot != nil && last != s.lot[len(s.lot)-1]:
+		return nil
+	}
+	return s.unstageSQL()
+}
+
+// unstageSQL are the statements that drop a file's text.
+func (s *staged) unstageSQL() []string {
+	return []string{"drop table if exists " + s.table, "drop table if exists " + s.rejects, "drop table if exists " + s.rejects + "_scan"}
 }
 
 // enter writes the file into the ledger.

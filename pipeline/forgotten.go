@@ -27,7 +27,7 @@ func (l *loading) heedForgotten() error {
 }
 
 // leaveOut refuses the typed rows of forgotten transports, without their text.
-func (l *loading) leaveOut(s *staged) error {
+func (l *loading) leaveOut(s *lot) error {
 	if _, names := s.Table.Column("transport_id"); !l.forgetful || !names {
 		return nil
 	}
@@ -37,20 +37,20 @@ func (l *loading) leaveOut(s *staged) error {
 	if _, err := l.engine.Exec("create or replace temp table unwanted as " + unwantedSQL(s.Table)); err != nil {
 		return err
 	}
-	if _, err := l.engine.Exec(fmt.Sprintf("insert into ledger.refused_rows select %d, %s, null, '%s', %s, []::varchar[] from typed where r in (from unwanted) order by r",
-		s.fileID, s.recordNo, store.Forgotten, store.Literal(store.ForgottenExpected))); err != nil {
+	if _, err := l.engine.Exec(fmt.Sprintf("insert into ledger.refused_rows select %s, %s, null, '%s', %s, []::varchar[] from typed where r in (from unwanted) order by r",
+		s.file, s.recordNo, store.Forgotten, store.Literal(store.ForgottenExpected))); err != nil {
 		return err
 	}
 	if err := l.spread(s); err != nil {
 		return err
 	}
 	n, err := l.engine.Exec("delete from typed where r in (from unwanted)")
-	s.row.Refused += n
+	s.sum.Refused += n
 	return err
 }
 
 // spread has the new transports of a forgotten patient forgotten too, so that rows which name the transport alone do not stay.
-func (l *loading) spread(s *staged) error {
+func (l *loading) spread(s *lot) error {
 	if _, ok := s.Table.Column("patient_key"); !ok {
 		return nil
 	}
@@ -62,7 +62,7 @@ func (l *loading) spread(s *staged) error {
 }
 
 // settle makes the typed rows a table, since they are gone through several times.
-func (l *loading) settle(s *staged) error {
+func (l *loading) settle(s *lot) error {
 	if s.relation == "table" {
 		return nil
 	}
@@ -78,7 +78,7 @@ const maskedText = "[text that names a forgotten transport or patient]"
 
 // mask does to the free texts of a load what Forget did to stored ones, so that a file that is loaded again is repeated.
 // Words are cut at blanks and marks; a name with a blank in it is not found here.
-func (l *loading) mask(s *staged) error {
+func (l *loading) mask(s *lot) error {
 	for _, text := range freeTexts {
 		if !l.forgetful || text.table != s.Table.Name {
 			continue
@@ -118,8 +118,8 @@ func named(column, kind string) string {
 
 // blankRefused takes the text of refused rows that name a forgotten transport or patient: in a column of names, or as a word
 // that is looked for in any cell; a record that does not fit its header is one text, which is cut at its delimiters first.
-func (l *loading) blankRefused(s *staged) error {
-	if !l.forgetful || s.row.Refused == 0 {
+func (l *loading) blankRefused(s *lot) error {
+	if !l.forgetful || s.sum.Refused == 0 {
 		return nil
 	}
 	known := "false"

@@ -81,6 +81,9 @@ func Load(ctx context.Context, st *store.Store, paths []string, o Options) (Outc
 
 // stageAndKeep stages the sources and keeps them in one transaction, anew where some of them turn out to need another way.
 func (l *loading) stageAndKeep(ctx context.Context, st *store.Store, sources []*staged, out *Outcome) error {
+	if err := l.heedForgotten(); err != nil {
+		return fmt.Errorf("%w; nothing was stored", err)
+	}
 	for {
 		if err := l.stageAll(sources); err != nil {
 			return fmt.Errorf("%w; nothing was stored", err)
@@ -162,6 +165,8 @@ type loading struct {
 	options Options
 	done    int64
 	total   int64
+
+	forgetful bool // something was forgotten in this store, and must not come again
 	attempt
 }
 
@@ -170,7 +175,6 @@ type attempt struct {
 	loadID    int64
 	linked    bool
 	unitsMade string          // the statement that made the conversions by row last
-	forgetful bool            // something was forgotten in this store, and must not come again
 	covered   map[string]bool // logs whose stored times are told in a temporary table
 }
 
@@ -238,6 +242,11 @@ func (l *loading) stageNext(rest []*staged) (int, error) {
 			return len(files), err
 		}
 	}
+	for files := l.together(rest); len(files) > 1; files = l.together(rest) {
+		if done, err := l.stageTogether(files); done || err != nil {
+			return len(files), err
+		}
+	}
 	if err := l.stage(s); err != nil {
 		return 0, fmt.Errorf("%s: %w", s.Name, err)
 	}
@@ -254,9 +263,6 @@ func (l *loading) keepAll(sources []*staged, out *Outcome) error {
 		return err
 	}
 	l.loadID, out.LoadID = loadID, loadID
-	if err := l.heedForgotten(); err != nil {
-		return fmt.Errorf("%w; nothing was stored", err)
-	}
 	for i, s := range sources {
 		last := i == len(sources)-1 || sources[i+1].Table.Name != s.Table.Name
 		s.kept = kept{fileID: fileID + int64(i), last: last, row: s.offered}
@@ -298,7 +304,13 @@ func (l *loading) keepNext(rest []*staged) (int, error) {
 			return len(s.batch.files), err
 		}
 	}
-	return 1, l.keepFile(s)
+	if s.lot != nil && s == s.lot[0] {
+		if done, err := l.keepLot(newLot(s.lot)); done || err != nil {
+			return len(s.lot), err
+		}
+	}
+	_, err := l.keepLot(newLot([]*staged{s}))
+	return 1, err
 }
 
 // first says that none of the files before was read in the same way.

@@ -10,6 +10,7 @@ import (
 // look asks the staged text what its cells alone do not tell: the years of its times, and how its numbers are written.
 func (l *loading) look(s *staged) error {
 	var commas, points int64
+	s.look = normalise.Look{}
 	if err := l.engine.Ask(normalise.LookSQL(s.Source), &s.look.FirstYear, &s.look.LastYear, &commas, &points, &s.look.Odd, &s.look.Filled); err != nil {
 		return err
 	}

@@ -174,19 +174,34 @@ func (s Source) Unread() []string {
 	return texts
 }
 
+// Whole says that every record of the file is one: none is blank, and none was taken out.
+func (s Source) Whole() bool { return len(s.Blank) == 0 && s.broken == "" }
+
 // StageSQL is the statement by which the engine reads the file into a temporary table: one varchar column c0, c1, … for
 // each cell of the header, rows in the order of the file. Records with too few or too many cells, or with broken quotes,
 // go to the temporary table named rejects, with their number as `line` and their text as `csv_line`. Empty cells stay
 // empty text.
 func (s Source) StageSQL(table, rejects string) string {
-	columns := make([]string, len(s.Header))
-	for i := range s.Header {
-		columns[i] = fmt.Sprintf("'c%d': 'varchar'", i)
+	return stageSQL([]Source{s}, "*", table, rejects) + s.brokenSQL(rejects)
+}
+
+// StageEachSQL is that for files in turn that have one header and delimiter and are Whole, with the column File.
+func StageEachSQL(files []Source, table, rejects string) string {
+	return stageSQL(files, "*, "+File, table, rejects)
+}
+
+func stageSQL(files []Source, selected, table, rejects string) string {
+	text := func(string) string { return "varchar" }
+	return fmt.Sprintf("create or replace temp table %s as select %s from %s", table, selected, readSQL(files, plain(files), []string{impossible}, "", text,
+		fmt.Sprintf(", store_rejects = true, rejects_table = %s, rejects_scan = %s", store.Literal(rejects), store.Literal(rejects+"_scan"))))
+}
+
+func plain(files []Source) []string {
+	paths := make([]string, len(files))
+	for i, f := range files {
+		paths[i] = f.Plain
 	}
-	return fmt.Sprintf(`create or replace temp table %s as select * from read_csv(%s, auto_detect = false, header = true,
-		delim = %s, quote = '"', escape = '"', nullstr = %s, store_rejects = true, rejects_table = %s, rejects_scan = %s,
-		max_line_size = %d, columns = {%s})`, table, pathSQL(s.Plain), store.Literal(string(s.Delimiter)), store.Literal(impossible),
-		store.Literal(rejects), store.Literal(rejects+"_scan"), lineLimit(s.Longest), strings.Join(columns, ", ")) + s.brokenSQL(rejects)
+	return paths
 }
 
 // Row is the column of a record's number in NumberedSQL, and File that of its file's place among the files, from 0.
@@ -199,11 +214,7 @@ const (
 // doubles where the column is among numbers, else text; an empty cell, and one that holds a text of missing and no more, is NULL.
 // Whatever does not fit, a record or a number, makes the whole reading fail.
 func BatchSQL(files []Source, numbers map[string]bool, missing []string) string {
-	paths := make([]string, len(files))
-	for i, f := range files {
-		paths[i] = f.Plain
-	}
-	return typedSQL(files, paths, "", numbers, missing)
+	return typedSQL(files, plain(files), "", numbers, missing)
 }
 
 // NumberedSQL is that relation over the numbered files named, in any order, with the columns Row and File.
@@ -212,25 +223,33 @@ func NumberedSQL(files []Source, paths []string, numbers map[string]bool, missin
 }
 
 func typedSQL(files []Source, paths []string, first string, numbers map[string]bool, missing []string) string {
+	kind := func(column string) string {
+		if numbers[column] {
+			return "double"
+		}
+		return "varchar"
+	}
+	return readSQL(files, paths, append([]string{""}, missing...), first, kind, "")
+}
+
+// readSQL is the relation of the cells of files with one header and delimiter, c0, c1, …, each of the kind that its name has; a cell that
+// is one of nulls is NULL. first are columns before those, and more is what else the engine is told.
+func readSQL(files []Source, paths, nulls []string, first string, kind func(column string) string, more string) string {
 	s := files[0]
-	names, columns, longest := make([]string, len(files)), make([]string, len(s.Header)), 0
+	names, columns, empty, longest := make([]string, len(files)), make([]string, len(s.Header)), make([]string, len(nulls)), 0
 	for i, f := range files {
 		names[i], longest = pathSQL(paths[i]), max(longest, f.Longest)
 	}
 	for i := range s.Header {
-		name, kind := fmt.Sprintf("c%d", i), "varchar"
-		if numbers[name] {
-			kind = "double"
-		}
-		columns[i] = fmt.Sprintf("'%s': '%s'", name, kind)
+		column := fmt.Sprintf("c%d", i)
+		columns[i] = fmt.Sprintf("'%s': '%s'", column, kind(column))
 	}
-	empty := []string{"''"}
-	for _, text := range missing {
-		empty = append(empty, store.Literal(text))
+	for i, text := range nulls {
+		empty[i] = store.Literal(text)
 	}
 	return fmt.Sprintf(`read_csv([%s], auto_detect = false, header = true, delim = %s, quote = '"', escape = '"', nullstr = [%s],
-		max_line_size = %d, columns = {%s%s})`, strings.Join(names, ", "), store.Literal(string(s.Delimiter)), strings.Join(empty, ", "),
-		lineLimit(longest), first, strings.Join(columns, ", "))
+		max_line_size = %d, columns = {%s%s}%s)`, strings.Join(names, ", "), store.Literal(string(s.Delimiter)), strings.Join(empty, ", "),
+		lineLimit(longest), first, strings.Join(columns, ", "), more)
 }
 
 // pathSQL names one file to the engine, which takes a path with certain characters for a pattern, and would read whatever else has a name

@@ -44,6 +44,17 @@ func (l Look) markPlain(lists ...[]cell) {
 // AllPlain says that no number is written in another way than 12.5 is.
 func (l Look) AllPlain() bool { return bits.OnesCount64(l.Odd) == 0 }
 
+// WrittenAs says that numbers are written alike in two texts, as far as a plan heeds it.
+func (l Look) WrittenAs(o Look) bool {
+	return l.DecimalComma == o.DecimalComma && l.Grouped == o.Grouped && l.Tails == o.Tails
+}
+
+// Over is a look for all of several texts that are written alike: the years of all, and the columns that are odd in any of them.
+func (l Look) Over(all Look) Look {
+	l.FirstYear, l.LastYear, l.Odd, l.Filled = all.FirstYear, all.LastYear, all.Odd, all.Filled
+	return l
+}
+
 // counted says that a cell is a number that stands in the file.
 func (c cell) counted() bool { return c.Kind == records.Number && c.staged != "" && !c.constant }
 

@@ -39,10 +39,10 @@ func nextDaySQL(from string, c cell, earlier string) string {
 	return fmt.Sprintf("select * replace (%[1]s + to_days(x_%[2]s) as %[1]s) from (select *, %[3]s from (%[4]s))", local, c.Name, counted, from)
 }
 
-// NextDaysSQL counts the rows of `typed` that bear the flag, empty where no time can be taken for the next day.
+// NextDaysSQL selects r of the rows of `typed` that bear the flag, empty where no time can be taken for the next day.
 func (p Plan) NextDaysSQL() string {
 	if !slices.ContainsFunc(p.cells, func(c cell) bool { return c.nextDay > 0 }) {
 		return ""
 	}
-	return fmt.Sprintf("select count(*) from typed where list_contains(string_split(flags, ' '), '%s') and not %s", NextDay, p.RefusedSQL())
+	return fmt.Sprintf("select r from typed where list_contains(string_split(flags, ' '), '%s') and not %s", NextDay, p.RefusedSQL())
 }

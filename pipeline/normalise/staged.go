@@ -11,11 +11,11 @@ import (
 	"tripwake/pipeline/store"
 )
 
-// StagedSQL makes the temporary view `staged` over the table of a source's text: r, the number of the row from 0, the cells of
-// the header c0, c1, …, and for what a layout makes of several cells, of codes or of nothing at all a column more. Rows that
+// StagedSQL makes the temporary view `staged` over a relation of a source's text: r, the number of the row from 0, the cells of
+// the header c0, c1, …, which the relation has, and for what a layout makes of several cells, of codes or of nothing at all a column more. Rows that
 // the layout filters out are not in it.
-func StagedSQL(s intake.Source, table string) string {
-	columns := []string{"rowid as r", "*"}
+func StagedSQL(s intake.Source, rows string) string {
+	columns := []string{"*"}
 	where := ""
 	if l := s.Layout; l != nil {
 		columns = append(columns, madeColumns(s, slices.Concat(s.Columns, s.Quantities))...)
@@ -23,7 +23,7 @@ func StagedSQL(s intake.Source, table string) string {
 			where = " where " + filterSQL(*l.Where, s.Filtered)
 		}
 	}
-	return fmt.Sprintf("create or replace temp view staged as select %s from %s%s", strings.Join(columns, ", "), table, where)
+	return fmt.Sprintf("create or replace temp view staged as select %s from %s%s", strings.Join(columns, ", "), rows, where)
 }
 
 // madeColumns are the columns that a layout makes of several cells, of codes or of nothing at all.

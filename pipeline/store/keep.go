@@ -80,14 +80,38 @@ func FreshSQL(t records.Table, refused string, untouched bool) string {
 }
 
 // RepeatsSQL remembers of each matched row which stored row has its content, so that it can take that row's place if the
-// load that stored it is undone. In order they take a few bytes each. recordNo gives a staged row's record number from r.
-func RepeatsSQL(fileID int64, recordNo string) string {
-	file := fmt.Sprint(fileID)
-	return fmt.Sprintf(`insert into ledger.repeats select %[1]s, record_no, coalesce(first_row, %[2]s), flags from (
-		select record_no, first_row, flags, within, %[3]s as first_record from (
-			select %[3]s as record_no, first_row, flags, within, first_r from matched) as m(record_no, first_row, flags, within, r))
-		order by record_no`,
-		file, placeSQL(file, "first_record", "within"), recordNo)
+// load that stored it is undone. In order they take a few bytes each. file and recordNo give a staged row's from r.
+func RepeatsSQL(file, recordNo string) string {
+	return fmt.Sprintf(`insert into ledger.repeats select file_id, record_no, coalesce(first_row, %[3]s), flags from (
+		select file_id, record_no, first_row, flags, within, %[1]s as first_file, %[2]s as first_record from (
+			select %[1]s as file_id, %[2]s as record_no, first_row, flags, within, first_r from matched) as m(file_id, record_no, first_row, flags, within, r))
+		order by file_id, record_no`,
+		file, recordNo, placeSQL("first_file", "first_record", "within"))
+}
+
+// SharedSQL counts contents of `typed` that rows of several files have, which file tells apart as SQL over r: such files must be kept in turn.
+func SharedSQL(t records.Table, file string) string {
+	columns := quotedColumns(t, "")
+	return fmt.Sprintf("select count(*) from (select %[1]s from typed group by %[1]s having min(%[2]s) < max(%[2]s))", columns, file)
+}
+
+// StoredSQL selects file_id of the rows that a table keeps one by one of the files from first to last.
+func StoredSQL(t records.Table, first, last int64) string {
+	return fileIDs("kept."+single(t), first, last)
+}
+
+// RefusedSQL and RefusedCellsSQL select file_id of the rows and of the cells that were refused of them.
+func RefusedSQL(first, last int64) string      { return fileIDs("ledger.refused_rows", first, last) }
+func RefusedCellsSQL(first, last int64) string { return fileIDs("ledger.refused_cells", first, last) }
+
+func fileIDs(table string, first, last int64) string {
+	return fmt.Sprintf("select file_id from %s where file_id between %d and %d", table, first, last)
+}
+
+// ByFileSQL counts the rows of a relation of file_id for each of the files from first to last, in turn.
+func ByFileSQL(rows string, first, last int64) string {
+	return fmt.Sprintf(`select coalesce(n, 0) from range(%d, %d) f(file_id) left join (select file_id, count(*) as n from (%s) group by all) using (file_id)
+		order by file_id`, first, last+1, rows)
 }
 
 // EchoesSQL selects row_id, file_id, record_no and within of the repeats of stored rows, which a table lists by the last three.
@@ -146,9 +170,9 @@ func CoveredSQL(t records.Table) string {
 	return fmt.Sprintf("insert into covered_%s select * exclude (file) from ranges", t.Name)
 }
 
-// KeepSQL moves `fresh` into the table's kept rows. recordNo gives a staged row's record number from r; owner is
+// KeepSQL moves `fresh` into the table's kept rows. file and recordNo give a staged row's from r; owner is
 // that of a log's row, of which join may bring the alias it needs.
-func KeepSQL(t records.Table, fileID int64, recordNo, owner, join string) string {
+func KeepSQL(t records.Table, file, recordNo, owner, join string) string {
 	into, from := quotedColumns(t, ""), quotedColumns(t, "r.")
 	if t.Log {
 		into, from = into+", trip", from+fmt.Sprintf(", coalesce(r.transport_id, %s)", owner)
@@ -156,8 +180,8 @@ func KeepSQL(t records.Table, fileID int64, recordNo, owner, join string) string
 	if t.Identifier != "" {
 		into, from = into+", superseded", from+", false"
 	}
-	return fmt.Sprintf("insert into kept.%s (%s, flags, file_id, record_no) select %s, r.flags, %d, %s from fresh r %s",
-		single(t), into, from, fileID, recordNo, join)
+	return fmt.Sprintf("insert into kept.%s (%s, flags, file_id, record_no) select %s, r.flags, %s, %s from fresh r %s",
+		single(t), into, from, file, recordNo, join)
 }
 
 // SupersedeSQL marks every row of an identifier of `typed` but the last as superseded. Empty text for tables without an identifier.

@@ -25,7 +25,7 @@ const probed = 2048
 // batchOf gives the files at the beginning that may be read as one batch, none where that is not worth it.
 func batchOf(all []*staged) []*staged {
 	n, bytes := 0, int64(0)
-	for n < len(all) && all[n].way != asText && normalise.Batchable(all[n].Source) && alike(all[0], all[n]) {
+	for n < len(all) && all[n].batchable() && alike(all[0], all[n]) {
 		bytes += all[n].Bytes
 		n++
 	}
@@ -34,6 +34,9 @@ func batchOf(all []*staged) []*staged {
 	}
 	return all[:n]
 }
+
+// batchable says that a file may be read in a quicker way than as text.
+func (s *staged) batchable() bool { return s.way != asText && normalise.Batchable(s.Source) }
 
 // alike says that two files have one layout, header and delimiter, and are to be read in one way.
 func alike(a, b *staged) bool {

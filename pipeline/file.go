@@ -143,7 +143,7 @@ func (l *loading) numbered(s *lot) error {
 // rows of a long device log are then written once.
 func (l *loading) typed(s *lot) error {
 	s.relation = "view"
-	if s.Table.Identifier != "" || len(s.plan.Checked()) > 0 || len(s.files) > 1 {
+	if s.Table.Identifier != "" || len(s.plan.Checked()) > 0 || len(s.files) > 1 && !s.plan.Wide() {
 		s.relation = "table"
 	}
 	_, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL(s.relation, owners(s.Table)))
@@ -155,11 +155,18 @@ func (l *loading) shareRows(s *lot) (bool, error) {
 	if len(s.files) == 1 || s.Table.Identifier != "" {
 		return false, nil
 	}
+	shared := store.SharedSQL(s.Table, s.file)
+	if s.plan.Wide() { // rows that are worked out as they are stored are not compared: it is enough that files meet
+		shared = store.AmongSQL
+		if err := l.ranges(s.staged, places(s.files)); err != nil {
+			return false, err
+		}
+	}
 	var n int64
-	if err := l.engine.Ask(store.SharedSQL(s.Table, s.file), &n); err != nil || n == 0 {
+	if err := l.engine.Ask(shared, &n); err != nil || n == 0 {
 		return false, err
 	}
-	_, err := l.engine.Exec("drop "+s.relation+" typed", "drop view staged")
+	_, err := l.engine.Exec("drop "+s.relation+" typed", "drop view if exists samples", "drop view if exists moments", "drop view staged")
 	return true, err
 }
 
@@ -298,10 +305,15 @@ func (l *loading) matchParts(s *lot) (int64, error) {
 
 // keepSamples stores rows with a column for each quantity as they are.
 func (l *loading) keepSamples(s *lot) error {
-	if _, err := l.engine.Exec(store.KeepSamplesSQL(s.file, s.recordNo, s.plan.Quantities(), s.fileID, s.fileID)...); err != nil {
+	if _, err := l.engine.Exec(store.KeepSamplesSQL(s.file, s.recordNo, s.plan.Quantities(), s.fileID, s.lastID())...); err != nil {
 		return err
 	}
-	return l.engine.Ask(store.SampledSQL(s.fileID), &s.sum.Stored)
+	stored, err := l.engine.Numbers(store.ByFileSQL(store.SampledSQL(s.fileID, s.lastID()), s.fileID, s.lastID()))
+	for _, n := range stored {
+		s.sum.Stored += n
+	}
+	s.sampled = true
+	return err
 }
 
 // refuse keeps the text of every refused record and cell, with the reason.
@@ -376,7 +388,11 @@ func (l *loading) account(s *lot) error {
 // tell parts the sums of the lot by file.
 func (l *loading) tell(s *lot) error {
 	first, last := s.fileID, s.lastID()
-	stored, err := s.byFile(l, store.StoredSQL(s.Table, first, last), s.sum.Stored)
+	kept := store.StoredSQL(s.Table, first, last)
+	if s.sampled {
+		kept = store.SampledSQL(first, last)
+	}
+	stored, err := s.byFile(l, kept, s.sum.Stored)
 	if err != nil {
 		return err
 	}
@@ -402,7 +418,7 @@ func (l *loading) nextDays(s *lot) ([]int64, error) {
 	if text == "" {
 		return make([]int64, len(s.files)), nil
 	}
-	return l.engine.Numbers(store.ByFileSQL(fmt.Sprintf("select %s as file_id from (%s)", s.file, text), s.fileID, s.lastID()))
+	return l.engine.Numbers(store.ByFileSQL(fmt.Sprintf("select %s as file_id, 1 as n from (%s)", s.file, text), s.fileID, s.lastID()))
 }
 
 // used are the statements that drop what was staged; what several files were staged in goes with the last of them.

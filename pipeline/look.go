@@ -22,8 +22,9 @@ func (l *loading) look(s *staged) error {
 		return err
 	}
 	s.look.Tails = tails > 0
+	s.look.Hinted = commas+commaGroups+pointGroups+tails > 0
 	if s.Layout != nil && s.Layout.Dialect.Decimal != "" {
-		s.look.DecimalComma, s.look.Grouped = s.Layout.Dialect.Decimal == layout.Comma, true
+		s.look.DecimalComma, s.look.Grouped, s.look.Hinted = s.Layout.Dialect.Decimal == layout.Comma, true, s.look.Tails
 		return nil
 	}
 	s.look.DecimalComma = commas > 0 && points == 0

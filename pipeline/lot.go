@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"tripwake/pipeline/intake"
-	"tripwake/pipeline/layout"
 	"tripwake/pipeline/normalise"
 	"tripwake/pipeline/store"
 )
@@ -21,6 +20,7 @@ type lot struct {
 	sum            store.FileRow // what became of the rows of all files
 	relation       string        // table or view: what `typed` is
 	untouched      bool          // no stored row can equal one of theirs
+	sampled        bool          // they are stored as samples
 	same           int64         // readings that were set aside: see setSameAside
 }
 
@@ -35,7 +35,7 @@ func newLot(files []*staged) *lot {
 }
 
 // mostTogether is how many bytes files may have to be staged together.
-var mostTogether int64 = 64 << 20
+var mostTogether int64 = 16 << 20
 
 // together gives the files at the beginning that may be staged together as text.
 func (l *loading) together(all []*staged) []*staged {
@@ -50,9 +50,9 @@ func (l *loading) together(all []*staged) []*staged {
 	return all[:n]
 }
 
-// joins says that a file may be staged with another: they are alike, and the place of a row tells its record.
+// joins says that a file may be staged with another: they are alike, neither has a quicker way, and the place of a row tells its record.
 func (s *staged) joins(first *staged) bool {
-	return !s.alone && !s.ready() && s.Whole() && len(s.Quantities) == 0 && s.Table.Name == first.Table.Name && alike(first, s)
+	return !s.alone && !s.ready() && s.Whole() && s.Table.Name == first.Table.Name && alike(first, s) && s.batchable() == first.batchable()
 }
 
 // stageTogether stages files in one table and says whether they go together; if not, nothing is left of it, and those that are to blame
@@ -121,7 +121,7 @@ func (l *loading) lookAtEach(files []*staged) error {
 		return err
 	}
 	all := first.look
-	if !all.AllPlain() || first.Layout != nil && first.Layout.Dialect.Decimal == layout.Comma {
+	if all.Hinted {
 		for i, s := range files {
 			if _, err := l.engine.Exec(normalise.StagedSQL(s.Source, cut(first.table, s.from, 0, s.Records))); err != nil {
 				return err
@@ -144,16 +144,17 @@ func (l *loading) offerEach(files []*staged) error {
 	if _, err := l.engine.Exec(normalise.StagedSQL(first.Source, rowsOf(first.table))); err != nil {
 		return err
 	}
-	offered, err := l.engine.Numbers(store.ByFileSQL(fmt.Sprintf("select %s as file_id from staged", places(files)), 0, int64(len(files)-1)))
+	plan, last := normalise.NewPlan(first.Source, l.options.Zone, first.look), int64(len(files)-1)
+	offered, err := l.engine.Numbers(store.ByFileSQL(plan.OfferedSQL(places(files)), 0, last))
 	if err != nil {
 		return err
 	}
-	plan := normalise.NewPlan(first.Source, l.options.Zone, first.look)
+	rows, err := l.engine.Numbers(store.ByFileSQL(fmt.Sprintf("select %s as file_id, 1 as n from staged", places(files)), 0, last))
 	for i, s := range files {
 		s.lot, s.plan, s.table, s.rejects = files, plan, first.table, first.rejects
-		s.filtered, s.offered.Read = s.Records-offered[i], offered[i]
+		s.offered.Read, s.filtered = offered[i], s.Records-rows[i]
 	}
-	return nil
+	return err
 }
 
 // rowsOf is the relation of all rows of a table, with their places r.
@@ -191,15 +192,15 @@ func recordNumbers(files []*staged) string {
 	return "r + 2 - " + byFile(files, func(i int) string { return fmt.Sprint(files[i].from) })
 }
 
-// byFile counts the rows of a relation of file_id for each file of the lot, of which there are so many in all.
-func (s *lot) byFile(l *loading, rows string, all int64) ([]int64, error) {
-	if len(s.files) == 1 {
+// byFile sums the counts of a relation of file_id and n for each file of the lot; all is their sum, where it is known already.
+func (s *lot) byFile(l *loading, counts string, all int64) ([]int64, error) {
+	switch {
+	case len(s.files) == 1:
 		return []int64{all}, nil
-	}
-	if all == 0 {
+	case all == 0:
 		return make([]int64, len(s.files)), nil
 	}
-	return l.engine.Numbers(store.ByFileSQL(rows, s.fileID, s.lastID()))
+	return l.engine.Numbers(store.ByFileSQL(counts, s.fileID, s.lastID()))
 }
 
 func (s *lot) lastID() int64 { return s.files[len(s.files)-1].fileID }

@@ -22,6 +22,7 @@ type Look struct {
 	Tails               bool
 	Odd                 uint64
 	Filled              int64
+	Hinted              bool // some cell hints at another way of writing numbers than 12.5: one without a hint is written so
 	Typed               bool // the engine typed the cells as it read them: see Batchable
 }
 

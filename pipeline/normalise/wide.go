@@ -42,12 +42,24 @@ func (p Plan) Given() []string {
 }
 
 // FilledSQL counts the filled cells of the quantities of `staged`: the readings that the file offers.
-func (p Plan) FilledSQL() string {
+func (p Plan) FilledSQL() string { return fmt.Sprintf("select %s from staged", p.filled()) }
+
+// OfferedSQL selects, for each file, file_id and, as n, how many readings, or else records, `staged` offers of it; file numbers the files as
+// SQL over r.
+func (p Plan) OfferedSQL(file string) string {
+	offered := "count(*)"
+	if p.Wide() {
+		offered = p.filled()
+	}
+	return fmt.Sprintf("select %s as file_id, %s as n from staged group by all", file, offered)
+}
+
+func (p Plan) filled() string {
 	terms := make([]string, len(p.wide))
 	for i, c := range p.wide {
 		terms[i] = fmt.Sprintf("count(%s)", text(c.staged))
 	}
-	return fmt.Sprintf("select %s from staged", strings.Join(terms, " + "))
+	return strings.Join(terms, " + ")
 }
 
 // Quantities lists the quantities that have a column each, in the order of the source.

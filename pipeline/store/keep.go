@@ -95,23 +95,23 @@ func SharedSQL(t records.Table, file string) string {
 	return fmt.Sprintf("select count(*) from (select %[1]s from typed group by %[1]s having min(%[2]s) < max(%[2]s))", columns, file)
 }
 
-// StoredSQL selects file_id of the rows that a table keeps one by one of the files from first to last.
+// StoredSQL selects file_id and, as n, 1 for each of the rows that a table keeps one by one of the files from first to last.
 func StoredSQL(t records.Table, first, last int64) string {
 	return fileIDs("kept."+single(t), first, last)
 }
 
-// RefusedSQL and RefusedCellsSQL select file_id of the rows and of the cells that were refused of them.
+// RefusedSQL and RefusedCellsSQL do so for the rows and for the cells that were refused of them.
 func RefusedSQL(first, last int64) string      { return fileIDs("ledger.refused_rows", first, last) }
 func RefusedCellsSQL(first, last int64) string { return fileIDs("ledger.refused_cells", first, last) }
 
 func fileIDs(table string, first, last int64) string {
-	return fmt.Sprintf("select file_id from %s where file_id between %d and %d", table, first, last)
+	return fmt.Sprintf("select file_id, 1 as n from %s where %s", table, ofFiles(first, last))
 }
 
-// ByFileSQL counts the rows of a relation of file_id for each of the files from first to last, in turn.
-func ByFileSQL(rows string, first, last int64) string {
-	return fmt.Sprintf(`select coalesce(n, 0) from range(%d, %d) f(file_id) left join (select file_id, count(*) as n from (%s) group by all) using (file_id)
-		order by file_id`, first, last+1, rows)
+// ByFileSQL sums n of a relation of file_id and n for each of the files from first to last, in turn.
+func ByFileSQL(counts string, first, last int64) string {
+	return fmt.Sprintf(`select coalesce(n, 0)::bigint from range(%d, %d) f(file_id) left join (select file_id, sum(n) as n from (%s) group by all) using (file_id)
+		order by file_id`, first, last+1, counts)
 }
 
 // EchoesSQL selects row_id, file_id, record_no and within of the repeats of stored rows, which a table lists by the last three.

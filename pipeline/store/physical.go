@@ -144,9 +144,9 @@ func filled(quantities []string) string {
 	return strings.Join(terms, " + ")
 }
 
-// SampledSQL counts the readings that a file's stored samples hold.
-func SampledSQL(fileID int64) string {
-	return fmt.Sprintf("select coalesce(sum(readings), 0)::bigint from kept.%s where file_id = %d", sampledQuarters, fileID)
+// SampledSQL selects file_id and, as n, how many readings the stored samples of the files from first to last hold.
+func SampledSQL(first, last int64) string {
+	return fmt.Sprintf("select file_id, readings as n from kept.%s where %s", sampledQuarters, ofFiles(first, last))
 }
 
 // ReadingRowsSQL is a query over all readings with a column for each quantity: a stored sample is one row, a single reading a row in

@@ -143,7 +143,7 @@ func (l *loading) numbered(s *lot) error {
 // rows of a long device log are then written once.
 func (l *loading) typed(s *lot) error {
 	s.relation = "view"
-	if s.Table.Identifier != "" || len(s.plan.Checked()) > 0 || len(s.files) > 1 && !s.plan.Wide() {
+	if s.Table.Identifier != "" || s.plan.Checks() || len(s.files) > 1 && !s.plan.Wide() {
 		s.relation = "table"
 	}
 	_, err := l.engine.Exec(l.rowUnits(s), s.plan.TypedSQL(s.relation, owners(s.Table)))
@@ -329,40 +329,32 @@ func (l *loading) refuse(s *lot) error {
 		}
 	}
 	if s.sum.Stored+s.sum.Refused < s.sum.Read {
-		refused, err := l.engine.Exec(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
+		refused, err := l.refuseSuspects(s.plan.SuspectRowsSQL(), fmt.Sprintf(`insert into ledger.refused_rows
 			select %s, %s, column_name, reason, expected, cells from (%s) order by r`, s.file, s.recordNo, s.plan.RefusedRowsSQL()))
 		if err != nil {
 			return err
 		}
 		s.sum.Refused += refused
 	}
-	return l.refuseCells(s)
-}
-
-func (l *loading) refuseCells(s *lot) error {
-	columns := s.plan.Checked()
-	if len(columns) == 0 {
+	if !s.plan.Checks() {
 		return nil
 	}
-	counts := make([]int64, len(columns))
-	into := make([]any, len(columns))
-	for i := range counts {
-		into[i] = &counts[i]
+	var err error
+	s.sum.CellsRefused, err = l.refuseSuspects(s.plan.SuspectCellsSQL(), fmt.Sprintf(`insert into ledger.refused_cells
+		select %s, %s, column_name, reason, cell from (%s) order by place, r`, s.file, s.recordNo, s.plan.RefusedCellsSQL()))
+	return err
+}
+
+// refuseSuspects makes the table of suspects and says how much was refused of them. Reasons are worked out for those alone.
+func (l *loading) refuseSuspects(suspects, refuse string) (refused int64, err error) {
+	var n int64
+	if _, err := l.engine.Exec(suspects); err != nil {
+		return 0, err
 	}
-	if err := l.engine.Ask(s.plan.SuspectsSQL(), into...); err != nil {
-		return err
+	if err := l.engine.Ask("select count(*) from suspects", &n); err != nil || n == 0 {
+		return 0, err
 	}
-	for i, n := range counts {
-		if n == 0 {
-			continue
-		}
-		s.sum.CellsRefused += n
-		if _, err := l.engine.Exec(s.plan.SuspectCellsSQL(columns[i]), fmt.Sprintf(`insert into ledger.refused_cells
-			select %s, %s, column_name, reason, cell from (%s) order by r`, s.file, s.recordNo, s.plan.RefusedCellsSQL(columns[i]))); err != nil {
-			return err
-		}
-	}
-	return nil
+	return l.engine.Exec(refuse)
 }
 
 // account tells what became of the rows of each file, lets the temporary tables and views go and writes the files into the ledger.

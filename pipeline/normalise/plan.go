@@ -70,8 +70,8 @@ func NewPlan(s intake.Source, zone *time.Location, look Look) Plan {
 // Ready says that there is a plan.
 func (p Plan) Ready() bool { return p.table.Name != "" }
 
-// TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, and
-// flags. Rows in which RefusedSQL holds are refused.
+// TypedSQL makes the temporary table or view `typed`: r (the staged row), a typed column for each column of the table, flags, and, where a
+// source Checks cells, suspect: whether one of the row's was refused. Rows in which RefusedSQL holds are refused.
 //
 // owners joins rows (alias r) to whose they are (h.transport_id). It is used where a row of the source holds several readings:
 // then `typed` has the owner too, looked up once for all of them.
@@ -79,13 +79,19 @@ func (p Plan) TypedSQL(relation, owners string) string {
 	if p.Wide() {
 		return p.wideTypedSQL(relation, owners)
 	}
-	columns := []string{"r"}
+	columns, texts := []string{"r"}, []string{}
 	for _, c := range p.cells {
 		columns = append(columns, p.valueSQL(c)+" as "+quoted(c.Name))
 	}
-	columns = append(columns, p.flagsSQL()+" as flags")
-	return fmt.Sprintf("create or replace temp %s typed as select %s from (%s)", relation, strings.Join(columns, ",\n"),
-		p.readSQL("staged"))
+	for _, c := range p.checked() {
+		texts = append(texts, "t_"+c.Name)
+	}
+	columns = append(append(columns, p.flagsSQL()+" as flags"), texts...)
+	rows := fmt.Sprintf("select %s from (%s)", strings.Join(columns, ",\n"), p.readSQL("staged"))
+	if len(texts) > 0 {
+		rows = fmt.Sprintf("select * exclude (%s), %s as suspect from (%s)", strings.Join(texts, ", "), p.suspectSQL(), rows)
+	}
+	return fmt.Sprintf("create or replace temp %s typed as %s", relation, rows)
 }
 
 // RefusedSQL is true for typed rows that are refused: a required value is NULL.

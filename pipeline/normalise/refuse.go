@@ -17,15 +17,10 @@ func (p Plan) SuspectRowsSQL() string {
 	return suspectsSQL("select r from typed where " + p.RefusedSQL())
 }
 
-// SuspectCellsSQL makes the temporary table `suspects`: the staged text of the kept rows whose cell in one optional column
-// could not be kept.
-func (p Plan) SuspectCellsSQL(column string) string {
-	for _, c := range p.checked() {
-		if c.Name == column {
-			return suspectsSQL(fmt.Sprintf("select typed.r from typed join staged using (r) where not %s and %s", p.RefusedSQL(), suspect(c)))
-		}
-	}
-	return ""
+// SuspectCellsSQL makes the temporary table `suspects`: the staged text of the kept rows with a cell in an optional column that could
+// not be kept.
+func (p Plan) SuspectCellsSQL() string {
+	return suspectsSQL("select r from typed where suspect and not " + p.RefusedSQL())
 }
 
 func suspectsSQL(rows string) string {
@@ -68,15 +63,10 @@ func (p Plan) firstRefused() branches {
 	return branches{column.String(), reason.String(), expected.String(), "(" + any + ")"}
 }
 
-// Checked lists the optional columns whose cells can be refused, in the order of SuspectsSQL's answer.
-func (p Plan) Checked() []string {
-	var names []string
-	for _, c := range p.checked() {
-		names = append(names, c.Name)
-	}
-	return names
-}
+// Checks says that the source has optional columns whose cells can be refused.
+func (p Plan) Checks() bool { return len(p.checked()) > 0 }
 
+// checked are the cells of those columns.
 func (p Plan) checked() []cell {
 	var in []cell
 	for _, c := range p.cells {
@@ -87,29 +77,23 @@ func (p Plan) checked() []cell {
 	return in
 }
 
-// SuspectsSQL counts the refused cells of each optional column over the rows that are kept: one row, a count for each of
-// Checked. Reasons are worked out only for columns that have any.
-func (p Plan) SuspectsSQL() string {
-	var counts []string
-	for _, c := range p.checked() {
-		counts = append(counts, fmt.Sprintf("count(*) filter (where %s)", suspect(c)))
+// RefusedCellsSQL selects r, column_name, reason, cell and place, that of the column, for each cell of the suspects that could not be kept.
+func (p Plan) RefusedCellsSQL() string {
+	var parts []string
+	for i, c := range p.checked() {
+		parts = append(parts, fmt.Sprintf("select r, %s as column_name, %s as reason, t_%s as cell, %d as place from suspect_rows where t_%[3]s is not null and %[5]s is null",
+			store.Literal(c.Name), p.reasonSQL(c), c.Name, i, p.valueSQL(c)))
 	}
-	return fmt.Sprintf("select %s from typed join staged using (r) where not %s", strings.Join(counts, ", "), p.RefusedSQL())
+	return fmt.Sprintf("with suspect_rows as materialized (%s) %s", p.readSQL("suspects"), strings.Join(parts, " union all "))
 }
 
-// RefusedCellsSQL selects r, column_name, reason, cell for each of the suspects' cells in one optional column.
-func (p Plan) RefusedCellsSQL(column string) string {
+// suspectSQL is true where a cell in one of those columns could not be kept, over its text and value; empty where there are none.
+func (p Plan) suspectSQL() string {
+	var terms []string
 	for _, c := range p.checked() {
-		if c.Name == column {
-			return fmt.Sprintf("select r, %s as column_name, %s as reason, t_%s as cell from (%s)",
-				store.Literal(c.Name), p.reasonSQL(c), c.Name, p.readSQL("suspects"))
-		}
+		terms = append(terms, fmt.Sprintf("t_%s is not null and %s is null", c.Name, quoted(c.Name)))
 	}
-	return ""
-}
-
-func suspect(c cell) string {
-	return fmt.Sprintf("typed.%s is null and %s is not null", quoted(c.Name), text("staged."+c.staged))
+	return strings.Join(terms, " or ")
 }
 
 // reasonSQL says, over the rows of readSQL, why a cell whose value is NULL could not be kept.

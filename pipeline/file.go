@@ -94,8 +94,8 @@ func (l *loading) offer(s *staged, rows, rejected int64) error {
 	return nil
 }
 
-// keepLot types, keeps and accounts for the rows of files that go together, and says whether they do: of a table without identifiers
-// each row of a file is compared with all that stood before that file, so files that share rows must go in turn.
+// keepLot types, keeps and accounts for the rows of files that go together, and says whether they do: a row without an identifier is
+// compared with all that stood before its file, so files that share such rows must go in turn.
 func (l *loading) keepLot(s *lot) (bool, error) {
 	if err := l.numbered(s); err != nil {
 		return false, err
@@ -150,9 +150,9 @@ func (l *loading) typed(s *lot) error {
 	return err
 }
 
-// shareRows says whether files of a table without identifiers share rows; if so, nothing is left of the typed rows.
+// shareRows says whether files share rows without an identifier; if so, nothing is left of the typed rows.
 func (l *loading) shareRows(s *lot) (bool, error) {
-	if len(s.files) == 1 || s.Table.Identifier != "" {
+	if len(s.files) == 1 {
 		return false, nil
 	}
 	shared := store.SharedSQL(s.Table, s.file)

@@ -21,6 +21,7 @@ const (
 	tripHead  = "transport_id,ventilator_id,accepted_at,available_at\n"
 	alarmHead = "device_id,started_at,condition,alarm_limit,unit\n"
 	tankHead  = "transport_id,gas,opened_at,start_pressure[bar]\n"
+	eventHead = "event_id,transport_id,kind\n"
 	decimals  = "transport_id;gas;opened_at;start_pressure[bar]\n"
 	slips     = `sources:
   - files: "slip*"
@@ -46,36 +47,38 @@ func TestFilesTogetherGiveTheSameRows(t *testing.T) {
 		files  []string
 		sizes  []int // of lots
 	}{
-		"months":                       {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b}, []int{2}},
-		"one file":                     {"", []string{"transports 1.csv", tripHead + a + b}, nil},
-		"a correction":                 {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b + strings.Replace(a, "12:00", "13:00", 1), "transports 3.csv", tripHead + a}, []int{3}},
-		"the same file again":          {"", []string{"transports 1.csv", tripHead + a + a, "transports 2.csv", tripHead + a + b + a}, []int{2}},
-		"a row without its identifier": {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + ",V1,,\n" + b + ",,,\n", "transports 3.csv", tripHead + ",,,\n"}, []int{3}},
-		"cells that cannot be read":    {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + "C,V1,soon,2026-02-30\n" + b, "transports 3.csv", tripHead + "D,V1,later,\n"}, []int{3}},
-		"a ragged record":              {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b, "transports 3.csv", tripHead + "C,V1\nD,,,\n", "transports 4.csv", tripHead + "E,,,\n", "transports 5.csv", tripHead + "F,,,\n"}, []int{2, 2}},
-		"a ragged record first":        {"", []string{"transports 1.csv", tripHead + "C,V1\n" + a, "transports 2.csv", tripHead + b, "transports 3.csv", tripHead + "D,,,\n"}, []int{2}},
-		"a blank line":                 {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + "\n" + b, "transports 3.csv", tripHead + "D,,,\n"}, nil},
-		"a broken quote":               {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b + "\"C\"x,,,\n", "transports 3.csv", tripHead + "D,,,\n", "transports 4.csv", tripHead + "E,,,\n"}, []int{2}},
-		"empty files":                  {"", []string{"transports 1.csv", tripHead, "transports 2.csv", tripHead + a, "transports 3.csv", tripHead, "transports 4.csv", tripHead + b, "transports 5.csv", tripHead}, []int{5}},
-		"empty files alone":            {"", []string{"transports 1.csv", tripHead, "transports 2.csv", tripHead}, []int{2}},
-		"another header":               {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", "transport_id,accepted_at\nC,2026-05-01 10:00\n", "transports 3.csv", tripHead + b}, nil},
-		"ends of lines":                {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", strings.ReplaceAll(tripHead+b, "\n", "\r\n"), "transports 3.csv", strings.TrimSpace(tripHead + "D,,,\n")}, []int{3}},
-		"years apart":                  {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + "C,V1,1987-03-29 02:30,1987-04-05 02:30\n", "transports 3.csv", tripHead + "D,V1,0003-01-01,2444-01-01\n"}, []int{3}},
-		"the hours that clocks change": {"", []string{"transports 1.csv", tripHead + "C,V1,2026-03-08 02:30,2026-03-08 03:30\n", "transports 2.csv", tripHead + "D,V2,2026-11-01 01:30,2026-11-01 01:10\n"}, []int{2}},
-		"logs":                         {"", []string{"alarms 1.csv", alarmHead + high + high, "alarms 2.csv", alarmHead + low, "transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b}, []int{2, 2}},
-		"logs that share rows":         {"", []string{"alarms 1.csv", alarmHead + high, "alarms 2.csv", alarmHead + high + high + low, "alarms 3.csv", alarmHead + low + low + high}, []int{3}},
-		"logs that meet":               {"", []string{"alarms 1.csv", alarmHead + high + strings.Replace(high, "21:00", "23:00", 1), "alarms 2.csv", alarmHead + strings.Replace(high, "21:00", "22:00", 1)}, []int{2}},
-		"logs without a device":        {"", []string{"alarms 1.csv", alarmHead + ",2026-03-07 21:00,mean_airway_pressure_high,30,cmH2O\n", "alarms 2.csv", alarmHead + ",2026-03-07 21:00,mean_airway_pressure_high,30,mbar\n,,mean_airway_pressure_high,,\n"}, []int{2}},
-		"units by row":                 {"", []string{"alarms 1.csv", alarmHead + high, "alarms 2.csv", alarmHead + strings.Replace(low, "cmH2O", "hPa", 1), "alarms 3.csv", alarmHead + strings.Replace(high, "cmH2O", "furlong", 1) + strings.Replace(low, "cmH2O", "kPa", 1)}, []int{3}},
-		"units after numbers":          {"", []string{"alarms 1.csv", alarmHead + high, "alarms 2.csv", alarmHead + strings.Replace(low, ",4,", ",4 cmH2O,", 1), "alarms 3.csv", alarmHead + strings.Replace(low, "01:30", "04:30", 1)}, nil},
-		"records without identifiers":  {"", []string{"cylinders 1.csv", tankHead + full + full, "cylinders 2.csv", tankHead + half}, []int{2}},
-		"records that are shared":      {"", []string{"cylinders 1.csv", tankHead + full + full, "cylinders 2.csv", tankHead + half + full, "cylinders 3.csv", tankHead + full + full + full}, []int{3}},
-		"decimal commas":               {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\nC;air;;1.075,25\n", "cylinders 3.csv", decimals + "D;oxygen;;12,5\n"}, nil},
-		"decimal commas in each":       {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\n", "cylinders 3.csv", decimals + "D;oxygen;;12,5\n"}, []int{3}},
-		"decimal commas in some":       {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\n", "cylinders 3.csv", decimals + "C;oxygen;;12.5\n", "cylinders 4.csv", decimals + "D;oxygen;;99\n"}, []int{2}},
-		"commas and points in one":     {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\nC;oxygen;;75.25\n"}, nil},
-		"marks of thousands":           {"", []string{"cylinders 1.csv", strings.ReplaceAll(decimals, "bar", "kPa") + "A;oxygen;;15,000\n", "cylinders 2.csv", strings.ReplaceAll(decimals, "bar", "kPa") + "B;oxygen;;12,345.5\n"}, nil},
-		"a layout":                     {slips, []string{"slip 1.csv", slipHead + "A,run,03/07/2026,23:00,01:00\nX,drill,03/07/2026,23:00,01:00\n", "slip 2.csv", slipHead + "X,drill,,,\n", "slip 3.csv", slipHead + "B,run,03/08/2026,23:30,00:10\nC,run,03/09/2026,22:00,23:00\nX,Drill,,,\n"}, []int{3}},
+		"months":                              {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b}, []int{2}},
+		"one file":                            {"", []string{"transports 1.csv", tripHead + a + b}, nil},
+		"a correction":                        {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b + strings.Replace(a, "12:00", "13:00", 1), "transports 3.csv", tripHead + a}, []int{3}},
+		"the same file again":                 {"", []string{"transports 1.csv", tripHead + a + a, "transports 2.csv", tripHead + a + b + a}, []int{2}},
+		"a row without its identifier":        {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + ",V1,,\n" + b + ",,,\n", "transports 3.csv", tripHead + ",,,\n"}, []int{3}},
+		"cells that cannot be read":           {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + "C,V1,soon,2026-02-30\n" + b, "transports 3.csv", tripHead + "D,V1,later,\n"}, []int{3}},
+		"a ragged record":                     {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b, "transports 3.csv", tripHead + "C,V1\nD,,,\n", "transports 4.csv", tripHead + "E,,,\n", "transports 5.csv", tripHead + "F,,,\n"}, []int{2, 2}},
+		"a ragged record first":               {"", []string{"transports 1.csv", tripHead + "C,V1\n" + a, "transports 2.csv", tripHead + b, "transports 3.csv", tripHead + "D,,,\n"}, []int{2}},
+		"a blank line":                        {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + "\n" + b, "transports 3.csv", tripHead + "D,,,\n"}, nil},
+		"a broken quote":                      {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b + "\"C\"x,,,\n", "transports 3.csv", tripHead + "D,,,\n", "transports 4.csv", tripHead + "E,,,\n"}, []int{2}},
+		"empty files":                         {"", []string{"transports 1.csv", tripHead, "transports 2.csv", tripHead + a, "transports 3.csv", tripHead, "transports 4.csv", tripHead + b, "transports 5.csv", tripHead}, []int{5}},
+		"empty files alone":                   {"", []string{"transports 1.csv", tripHead, "transports 2.csv", tripHead}, []int{2}},
+		"another header":                      {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", "transport_id,accepted_at\nC,2026-05-01 10:00\n", "transports 3.csv", tripHead + b}, nil},
+		"ends of lines":                       {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", strings.ReplaceAll(tripHead+b, "\n", "\r\n"), "transports 3.csv", strings.TrimSpace(tripHead + "D,,,\n")}, []int{3}},
+		"years apart":                         {"", []string{"transports 1.csv", tripHead + a, "transports 2.csv", tripHead + "C,V1,1987-03-29 02:30,1987-04-05 02:30\n", "transports 3.csv", tripHead + "D,V1,0003-01-01,2444-01-01\n"}, []int{3}},
+		"the hours that clocks change":        {"", []string{"transports 1.csv", tripHead + "C,V1,2026-03-08 02:30,2026-03-08 03:30\n", "transports 2.csv", tripHead + "D,V2,2026-11-01 01:30,2026-11-01 01:10\n"}, []int{2}},
+		"logs":                                {"", []string{"alarms 1.csv", alarmHead + high + high, "alarms 2.csv", alarmHead + low, "transports 1.csv", tripHead + a, "transports 2.csv", tripHead + b}, []int{2, 2}},
+		"logs that share rows":                {"", []string{"alarms 1.csv", alarmHead + high, "alarms 2.csv", alarmHead + high + high + low, "alarms 3.csv", alarmHead + low + low + high}, []int{3}},
+		"logs that meet":                      {"", []string{"alarms 1.csv", alarmHead + high + strings.Replace(high, "21:00", "23:00", 1), "alarms 2.csv", alarmHead + strings.Replace(high, "21:00", "22:00", 1)}, []int{2}},
+		"logs without a device":               {"", []string{"alarms 1.csv", alarmHead + ",2026-03-07 21:00,mean_airway_pressure_high,30,cmH2O\n", "alarms 2.csv", alarmHead + ",2026-03-07 21:00,mean_airway_pressure_high,30,mbar\n,,mean_airway_pressure_high,,\n"}, []int{2}},
+		"units by row":                        {"", []string{"alarms 1.csv", alarmHead + high, "alarms 2.csv", alarmHead + strings.Replace(low, "cmH2O", "hPa", 1), "alarms 3.csv", alarmHead + strings.Replace(high, "cmH2O", "furlong", 1) + strings.Replace(low, "cmH2O", "kPa", 1)}, []int{3}},
+		"units after numbers":                 {"", []string{"alarms 1.csv", alarmHead + high, "alarms 2.csv", alarmHead + strings.Replace(low, ",4,", ",4 cmH2O,", 1), "alarms 3.csv", alarmHead + strings.Replace(low, "01:30", "04:30", 1)}, nil},
+		"records without identifiers":         {"", []string{"cylinders 1.csv", tankHead + full + full, "cylinders 2.csv", tankHead + half}, []int{2}},
+		"records that are shared":             {"", []string{"cylinders 1.csv", tankHead + full + full, "cylinders 2.csv", tankHead + half + full, "cylinders 3.csv", tankHead + full + full + full}, []int{3}},
+		"records whose identifiers are empty": {"", []string{"events 1.csv", eventHead + "E1,A,other\n,A,other\n,A,other\n", "events 2.csv", eventHead + ",A,other\n,B,other\nE1,A,other\n", "events 3.csv", eventHead + "E2,A,other\nE1,A,unplanned_extubation\n,B,other\n,B,other\n"}, []int{3}},
+		"identifiers that are filled":         {"", []string{"events 1.csv", eventHead + "E1,A,other\nE1,A,other\n", "events 2.csv", eventHead + "E1,A,other\n", "events 3.csv", eventHead + ",A,other\n,A,other\n"}, []int{3}},
+		"decimal commas":                      {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\nC;air;;1.075,25\n", "cylinders 3.csv", decimals + "D;oxygen;;12,5\n"}, nil},
+		"decimal commas in each":              {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\n", "cylinders 3.csv", decimals + "D;oxygen;;12,5\n"}, []int{3}},
+		"decimal commas in some":              {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\n", "cylinders 3.csv", decimals + "C;oxygen;;12.5\n", "cylinders 4.csv", decimals + "D;oxygen;;99\n"}, []int{2}},
+		"commas and points in one":            {"", []string{"cylinders 1.csv", decimals + "A;oxygen;;150,5\n", "cylinders 2.csv", decimals + "B;oxygen;;75,25\nC;oxygen;;75.25\n"}, nil},
+		"marks of thousands":                  {"", []string{"cylinders 1.csv", strings.ReplaceAll(decimals, "bar", "kPa") + "A;oxygen;;15,000\n", "cylinders 2.csv", strings.ReplaceAll(decimals, "bar", "kPa") + "B;oxygen;;12,345.5\n"}, nil},
+		"a layout":                            {slips, []string{"slip 1.csv", slipHead + "A,run,03/07/2026,23:00,01:00\nX,drill,03/07/2026,23:00,01:00\n", "slip 2.csv", slipHead + "X,drill,,,\n", "slip 3.csv", slipHead + "B,run,03/08/2026,23:30,00:10\nC,run,03/09/2026,22:00,23:00\nX,Drill,,,\n"}, []int{3}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			o := options()

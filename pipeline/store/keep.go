@@ -89,10 +89,11 @@ func RepeatsSQL(file, recordNo string) string {
 		file, recordNo, placeSQL("first_file", "first_record", "within"))
 }
 
-// SharedSQL counts contents of `typed` that rows of several files have, which file tells apart as SQL over r: such files must be kept in turn.
+// SharedSQL counts contents of `typed` without an identifier that rows of several files have, which file tells apart as SQL over r: such
+// files must be kept in turn.
 func SharedSQL(t records.Table, file string) string {
-	columns := quotedColumns(t, "")
-	return fmt.Sprintf("select count(*) from (select %[1]s from typed group by %[1]s having min(%[2]s) < max(%[2]s))", columns, file)
+	return fmt.Sprintf("select count(*) from (select %[1]s from typed where not %[3]s group by %[1]s having min(%[2]s) < max(%[2]s))",
+		quotedColumns(t, ""), file, identified(t, "typed"))
 }
 
 // StoredSQL selects file_id and, as n, 1 for each of the rows that a table keeps one by one of the files from first to last.

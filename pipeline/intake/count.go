@@ -14,6 +14,7 @@ type count struct {
 	Records int64   // records after the header that are not blank
 	Blank   []int64 // numbers of blank records; the header is 1, blank records count
 	Longest int     // bytes of the longest record
+	Spread  bool    // some record goes over several lines
 	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
 
 	LongestAt  int64 // number of the longest record
@@ -101,6 +102,7 @@ func (w *walker) line(part []byte, whole bool) {
 	switch {
 	case !whole:
 	case w.quoted:
+		w.count.Spread = true
 		w.pass(lineFeed)
 		w.length += len(part) - len(body)
 	case len(body) < len(part):
@@ -162,6 +164,7 @@ func (w *walker) quote() {
 func (w *walker) pass(part []byte) {
 	w.length += len(part)
 	w.count.Misread = w.count.Misread || w.number > 0 && misread(part)
+	w.count.Spread = w.count.Spread || w.quoted && bytes.IndexByte(part, '\r') >= 0
 	text := bytes.TrimRight(part, " ")
 	if len(text) > 0 {
 		if w.closed && bytes.TrimLeft(text, " ")[0] != w.delimiter {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"tripwake/pipeline/layout"
@@ -36,6 +37,7 @@ type Source struct {
 	Quantities []Bound        // of a layout
 	Filtered   string         // staged column of the layout's filter
 
+	Spread bool // some record goes over several lines, in quotes
 	Simple bool // no record is blank, ends otherwise than the others or breaks its quotes, and no underscore parts digits
 
 	copied bool   // Plain is a copy in the scratch folder
@@ -69,6 +71,7 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 			c.Name, counted.LongestAt, counted.Longest, longestRecord)
 	}
 	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
+	s.Spread = counted.Spread
 	s.Simple = len(counted.Blank) == 0 && counted.Broken == 0 && !counted.Mixed && !counted.Misread
 	if counted.Mixed {
 		err = s.transformed(lineFeeds{}, to, "unified")
@@ -239,6 +242,9 @@ func readSQL(files []Source, paths, nulls []string, first string, kind func(colu
 	names, columns, empty, longest := make([]string, len(files)), make([]string, len(s.Header)), make([]string, len(nulls)), 0
 	for i, f := range files {
 		names[i], longest = pathSQL(paths[i]), max(longest, f.Longest)
+	}
+	if slices.ContainsFunc(files, func(f Source) bool { return f.Spread }) {
+		more += ", parallel = false" // a thread that begins in the middle of a quoted cell would take its lines for records
 	}
 	for i := range s.Header {
 		column := fmt.Sprintf("c%d", i)

@@ -1,10 +1,12 @@
 package pipeline_test
 
 import (
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"tripwake/pipeline"
+	"tripwake/pipeline/store"
 )
 
 // Names and cells are text, whatever they hold.
@@ -41,5 +43,32 @@ func TestHostileNamesAndCells(t *testing.T) {
 	}
 	if _, err := pipeline.WriteRefused(t.Context(), st, 0, t.TempDir()); err != nil {
 		t.Error(err)
+	}
+}
+
+// A path that the engine cannot be told is refused by name, since copies of exports lie beside the store: with the signs of a pattern in it, a
+// backslash parts folders. Exports may lie where they like.
+func TestPathsThatCannotBeUsed(t *testing.T) {
+	dir := folder(t, `a[1]\b/events.csv`, "transport_id,kind\nT1,other\n")
+	st, err := store.Open(t.Context(), filepath.Join(dir, `a[1]\b`, "s.db"), store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { st.Close() })
+	if _, err := pipeline.Load(t.Context(), st, []string{filepath.Join(dir, `a[1]\b`, "events.csv")}, options()); err == nil || !strings.Contains(err.Error(), "a path with a backslash beside *, ? or [ cannot be used; name a store in another folder") {
+		t.Errorf("%v", err)
+	}
+	loadPaths(t, newStore(t), filepath.Join(dir, `a[1]\b`, "events.csv"))
+}
+
+// Quarters of an hour begin on one before 1970 too, when clocks that lost their date may stand. The kit compares them with time_bucket.
+func TestQuartersOfLostClocks(t *testing.T) {
+	o := options()
+	o.Layout = parsed(t, trends)
+	st := newStore(t)
+	loadBy(t, st, o.Layout, folder(t, "trend 1.csv", trendHead+"V1,12/31/1969,23:50:00,20,40,97\nV1,12/31/1969,23:44:59,20,40,97\nV1,01/01/1970,00:00:01,20,40,97\nV1,03/01/1931,10:15:00,20,40,97\n"))
+	quarters(t, st)
+	if n := one(t, st, "select count(distinct quarter) from kept.reading_quarters"); n != "4" {
+		t.Errorf("%s quarters", n)
 	}
 }

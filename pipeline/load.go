@@ -149,6 +149,9 @@ func expectedNames(by layout.Layout) string {
 // have open, so that what a killed load left there, patients' records, goes with the next.
 func scratchFolder(store string) (string, error) {
 	folder := store + ".plain"
+	if err := intake.Nameable(folder); err != nil {
+		return "", err
+	}
 	if err := os.RemoveAll(folder); err != nil {
 		return "", fmt.Errorf("scratch folder: %w", err)
 	}

@@ -14,7 +14,7 @@ with counted as (
     arg_min(p.ahead, abs(p.late - p.over)) as ahead, arg_min([p.late, p.over], abs(p.late - p.over)) as ends
   from device_pairs as p
   join (
-    select log, device_id, arg_max(slot, row(agreeing, -abs(slot + 1))) as slot
+    select log, device_id, arg_max(slot, row(agreeing, -abs(slot + 1), -slot)) as slot
     from counted
     group by log, device_id
   ) as s on s.log = p.log and s.device_id = p.device_id and floor(p.ahead / 10) - s.slot in (0, 1)

@@ -258,10 +258,22 @@ func readSQL(files []Source, paths, nulls []string, first string, kind func(colu
 		lineLimit(longest), first, strings.Join(columns, ", "), more)
 }
 
+// Nameable refuses a folder for scratch copies that the engine cannot be told: where it has to take a sign of a pattern for itself, it takes a backslash
+// for the sign of another folder.
+func Nameable(path string) error {
+	if os.PathSeparator != '\\' && strings.ContainsAny(path, pattern) && strings.Contains(path, `\`) {
+		return fmt.Errorf(`%s: a path with a backslash beside *, ? or [ cannot be used; name a store in another folder`, path)
+	}
+	return nil
+}
+
+// pattern are the signs of a pattern of paths.
+const pattern = "*?["
+
 // pathSQL names one file to the engine, which takes a path with certain characters for a pattern, and would read whatever else has a name
 // of that form: in a class of its own each of them stands for itself.
 func pathSQL(path string) string {
-	if strings.ContainsAny(path, "*?[") {
+	if strings.ContainsAny(path, pattern) {
 		path = strings.NewReplacer("*", "[*]", "?", "[?]", "[", "[[]").Replace(path)
 	}
 	return store.Literal(path)

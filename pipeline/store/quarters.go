@@ -12,9 +12,10 @@ const (
 )
 
 // QuarterSQL is the quarter of an hour in UTC in which a moment lies, told by its beginning: half the cost of time_bucket. Months begin on
-// a quarter in every zone in use.
+// a quarter in every zone in use. The engine's whole division cuts towards zero, so moments are counted from some 2850 years before 1970.
 func QuarterSQL(moment string) string {
-	return fmt.Sprintf("make_timestamp(epoch_us(%s) // 900000000 * 900000000)", moment)
+	const quarter, before = 900_000_000, 100_000_000 * 900_000_000
+	return fmt.Sprintf("make_timestamp((epoch_us(%s) + %d) // %d * %[3]d - %[2]d)", moment, before, quarter)
 }
 
 // createQuarters makes the table of the samples' quarters and the view.

@@ -178,8 +178,12 @@ func Damaged(err error) bool {
 	return strings.Contains(text, "Corrupt database file") || strings.Contains(text, "database has been invalidated") && strings.Contains(text, "checksum")
 }
 
-// regular refuses what cannot be a store before anything is done to it.
+// regular refuses what cannot be a store before anything is done to it. The engine puts the name of its log before the first question mark of a path, even where
+// that stands in the name of a folder.
 func regular(path string) error {
+	if strings.Contains(filepath.Dir(path), "?") {
+		return fmt.Errorf("store %s: a store cannot lie in a folder with a question mark in its name; name another with --store", path)
+	}
 	info, err := os.Stat(path)
 	if err == nil && !info.Mode().IsRegular() {
 		return fmt.Errorf("store %s: is a folder or no plain file; name a file with --store", path)

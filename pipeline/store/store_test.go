@@ -114,6 +114,20 @@ func TestHostilePaths(t *testing.T) {
 	}
 }
 
+// A path that the engine would write its log elsewhere for is refused before anything is written.
+func TestFolderWithAQuestionMark(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "q?d")
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := store.Open(t.Context(), filepath.Join(dir, "a.db"), store.Options{}); err == nil || !strings.Contains(err.Error(), "question mark in its name; name another with --store") {
+		t.Errorf("%v", err)
+	}
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
+		t.Errorf("%v %v are left", entries, err)
+	}
+}
+
 // What is no store is refused in one line that names it, and is left as it was.
 func TestFilesThatAreNoStore(t *testing.T) {
 	dir := t.TempDir()

@@ -5,7 +5,7 @@ with reasons as (
   select f.transport_id, f.measure as reason
   from facts as f
   where f.left_out is null and f.x > 0 and f.transport_id is not null
-    and list_contains(string_split($measures, ','), f.measure)
+    and f.measure in (select try_cast(unnest(string_split($measures, ',')) as fact_measure))
   union
   select transport_id, unnest(list_filter([
     if(serious, 'serious_events', null),

@@ -7,7 +7,7 @@ with members as (
     row_number() over (order by t.placed_at, f.transport_id) as place
   from facts as f
   join trips as t using (transport_id)
-  where f.measure = $measure and f.left_out is null and t.placed_at is not null
+  where f.measure = $measure::fact_measure and f.left_out is null and t.placed_at is not null
     and ($last::date is null or t.month <= $last::date)
 ), happened as (
   select *, unnest(range(events)) as nth from members where events > 0

@@ -4,7 +4,7 @@
 select t.transport_id, strftime(t.month, '%Y-%m') as month, f.measure as reason
 from facts as f
 join trips as t using (transport_id)
-where f.measure = $measure and f.left_out is null
+where f.measure = $measure::fact_measure and f.left_out is null
   and t.month is not null
   and ($first::date is null or t.month >= $first::date)
   and ($last::date is null or t.month <= $last::date)

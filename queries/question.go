@@ -3,6 +3,7 @@ package queries
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // shape says what the facts of a measure become in a Sum. X and T of the shapes that are not added in order are whole numbers.
@@ -32,6 +33,18 @@ func (as shape) members() string {
 	}
 }
 
+// measureType is a type of the ids of all measures in their order: millions of facts are told apart by it, as numbers.
+func measureType() string {
+	var ids []string
+	for _, q := range questions() {
+		for measure := range q.measures {
+			ids = append(ids, literal(measure))
+		}
+	}
+	slices.Sort(ids)
+	return fmt.Sprintf("create temp type if not exists fact_measure as enum (%s)", strings.Join(ids, ", "))
+}
+
 // shapeTable makes the shapes known to SQL.
 func shapeTable() string {
 	var rows []string
@@ -41,7 +54,7 @@ func shapeTable() string {
 		}
 	}
 	slices.Sort(rows)
-	return valuesTable("fact_shapes", "measure varchar, in_order boolean, members varchar", rows)
+	return valuesTable("fact_shapes", "measure fact_measure, in_order boolean, members varchar", rows)
 }
 
 // question is one SQL text that gives facts about measures.

@@ -18,7 +18,7 @@ const utcLayout = "2006-01-02 15:04:05"
 // register makes the settings known to SQL, so that no question carries a number of its own: a macro setting_KEY() for
 // each number, unit factors, cylinder sizes and the offset changes of the team's zone as small tables.
 func (r *Reader) register(ctx context.Context) error {
-	statements := []string{cylinderTable(r.settings.CylinderFactors), zoneTable(r.settings.TimeZone), factsTable, shapeTable(),
+	statements := []string{cylinderTable(r.settings.CylinderFactors), zoneTable(r.settings.TimeZone), measureType(), factsTable, shapeTable(),
 		deviceTable(r.settings.DeviceGas)}
 	for _, n := range r.settings.numbers() {
 		statements = append(statements, fmt.Sprintf("create or replace temp macro setting_%s() as %v::double", n.key, n.value))
@@ -38,7 +38,7 @@ func (r *Reader) register(ctx context.Context) error {
 	return nil
 }
 
-const factsTable = `create or replace temp table facts (measure varchar, transport_id varchar, device varchar, month date,
+const factsTable = `create or replace temp table facts (measure fact_measure, transport_id varchar, device varchar, month date,
 	x double, t double, left_out varchar)`
 
 func cylinderTable(factors map[string]float64) string {

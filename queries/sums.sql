@@ -10,7 +10,7 @@ with placed as (
   from facts as f
   join fact_shapes as s using (measure)
   left join trip_groups as g on g.transport_id = f.transport_id and g.by_what = $by
-  where f.measure in (select unnest(string_split($measures, ',')))
+  where f.measure in (select try_cast(unnest(string_split($measures, ',')) as fact_measure))
     and (not $by_month or coalesce(f.month, g.month) is not null)
     and ($first::date is null or coalesce(f.month, g.month) >= $first::date)
     and ($last::date is null or coalesce(f.month, g.month) <= $last::date)

@@ -9,8 +9,12 @@ import (
 	"strings"
 )
 
-//go:embed alarm_groups.sql
-var alarmGroupsSQL string
+var (
+	//go:embed alarm_groups.sql
+	alarmGroupsSQL string
+	//go:embed alarm_shared.sql
+	alarmSharedSQL string
+)
 
 // AlarmGroup is how often alarms began in one group: onsets, of which high priority and repeats, transports with one, and
 // monitored hours. Xs and Ts are onsets and hours of each transport of the group, ordered by transport.
@@ -34,6 +38,9 @@ func (r *Reader) AlarmGroups(ctx context.Context, by, from, to string) ([]AlarmG
 	if err != nil {
 		return nil, err
 	}
+	if by == "condition" || by == "priority" {
+		return r.alarmShared(ctx, append(args, sql.Named("by", by)))
+	}
 	return collect(ctx, r, alarmGroupsSQL, func(rows *sql.Rows) (AlarmGroup, error) {
 		var g AlarmGroup
 		var xs, ts any
@@ -45,4 +52,30 @@ func (r *Reader) AlarmGroups(ctx context.Context, by, from, to string) ([]AlarmG
 		}
 		return g, err
 	}, append(args, sql.Named("by", by))...)
+}
+
+// alarmShared adds up the onsets of groups that are all set against the same hours: the engine tells those once, and onsets only of
+// transports that had one.
+func (r *Reader) alarmShared(ctx context.Context, args []any) ([]AlarmGroup, error) {
+	var hours []float64
+	groups, err := collect(ctx, r, alarmSharedSQL, func(rows *sql.Rows) (AlarmGroup, error) {
+		var g AlarmGroup
+		var name sql.NullString
+		var places, xs, ts any
+		err := rows.Scan(&name, &g.Onsets, &g.High, &g.Repeats, &g.Transports, &places, &xs, &ts)
+		if g.Name = name.String; !name.Valid {
+			hours = floats(ts)
+			return g, err
+		}
+		g.Xs, g.Ts, g.Hours = make([]float64, len(hours)), hours, total(hours)
+		onsets := floats(xs)
+		for i, place := range wholes(places) {
+			g.Xs[place] = onsets[i]
+		}
+		return g, err
+	}, args...)
+	if err != nil || len(groups) == 0 {
+		return nil, err
+	}
+	return groups[1:], nil
 }

@@ -1,6 +1,6 @@
--- answers: how often did alarms begin per monitored hour, by place, device, vehicle, condition or priority?
--- grain: one row per group; conditions and priorities share all monitored hours, the others have their own
--- parameters: $by (leg, device, vehicle, condition, priority); $first, $last (months, null: open)
+-- answers: how often did alarms begin per monitored hour, by place, device or vehicle?
+-- grain: one row per group, with monitored hours of its own
+-- parameters: $by (leg, device, vehicle); $first, $last (months, null: open)
 with population as (
   select m.transport_id, t.vehicle, m.device_id, m.first_at, m.last_at
   from monitored as m
@@ -11,7 +11,7 @@ with population as (
   select
     p.transport_id,
     case $by when 'leg' then l.leg || ' ' || l.place when 'device' then coalesce(p.device_id, 'not recorded')
-      when 'vehicle' then p.vehicle end as grouped,
+      else p.vehicle end as grouped,
     sum(greatest(0, epoch_us(least(p.last_at, l.to_at)) - epoch_us(greatest(p.first_at, l.from_at)))) / 3.6e9 as hours
   from population as p
   join trip_legs as l using (transport_id)
@@ -20,22 +20,17 @@ with population as (
   select
     transport_id,
     case $by when 'leg' then leg || ' ' || place when 'device' then coalesce(device_id, 'not recorded')
-      when 'vehicle' then vehicle when 'condition' then condition else coalesce(priority, 'not recorded') end as grouped,
+      else vehicle end as grouped,
     count(*) as onsets, count_if(coalesce(priority = 'high', false)) as high, count_if(is_repeat) as repeats
   from alarm_details
   where transport_id in (select transport_id from population)
   group by all
-), members as (
-  select w.transport_id, coalesce(w.grouped, g.grouped) as grouped, w.hours
-  from watched as w
-  join (select distinct grouped from begun union select distinct grouped from watched where grouped is not null) as g
-    on w.grouped is null or w.grouped = g.grouped
 ), added as (
   select
     m.grouped, coalesce(sum(b.onsets), 0)::bigint as onsets, coalesce(sum(b.high), 0)::bigint as high,
     coalesce(sum(b.repeats), 0)::bigint as repeats, count(b.onsets) as transports,
     list_sort(list({'transport_id': m.transport_id, 'onsets': coalesce(b.onsets, 0)::double, 'hours': m.hours})) as parts
-  from members as m
+  from watched as m
   left join begun as b on b.transport_id = m.transport_id and b.grouped = m.grouped
   group by m.grouped
 )

@@ -1,10 +1,19 @@
 -- answers: which rows of the device logs reach no transport, or lie outside the widened window of the one they name?
 -- grain: one row per log and device
 -- parameters: none
-with named as (
+with strays as (
+  -- of quarters of an hour that lie within their window, no reading lies outside
+  select q.trip, q.device_id, q.quarter
+  from kept.reading_quarters as q
+  join trips as t on t.transport_id = q.trip
+  where q.transport_id is not null and (q.first_at < t.wide_from or q.last_at > t.wide_to)
+), named as (
   select 'settings' as log, trip, device_id, recorded_at as moment, 1 as held from kept.settings where transport_id is not null
   union all
-  select 'readings', trip, device_id, recorded_at, held from kept.reading_moments where transport_id is not null
+  select 'readings', m.trip, m.device_id, m.recorded_at, m.held
+  from kept.reading_moments as m
+  semi join strays as b on m.trip = b.trip and m.device_id is not distinct from b.device_id and quarter_of(m.recorded_at) = b.quarter
+  where m.transport_id is not null
   union all
   select 'alarms', trip, device_id, started_at, 1 from kept.alarms where transport_id is not null
   union all

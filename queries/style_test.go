@@ -59,7 +59,7 @@ func TestStyle(t *testing.T) {
 // A question has an SQL file, a Go file and a test; a block makes what its file is named for.
 func TestFilesBelongTogether(t *testing.T) {
 	shared := map[string]string{
-		"sums": "sums", "groups": "sums", "event_since": "event_gaps", "members": "cases",
+		"sums": "sums", "groups": "sums", "alarm_shared": "alarm_groups", "event_since": "event_gaps", "members": "cases",
 		"research_codes": "research_release", "research_disclosed": "research_release", "research_classes": "research_release", "research_chosen": "research_release",
 		"research_episodes": "research_tables", "research_alarms": "research_tables", "research_gas": "research_tables",
 		"research_power": "research_tables", "research_missing": "research_tables",

@@ -249,6 +249,16 @@ func floats(list any) []float64 {
 	return numbers
 }
 
+// wholes reads a list of whole numbers as the driver gives it.
+func wholes(list any) []int64 {
+	elements, _ := list.([]any)
+	numbers := make([]int64, len(elements))
+	for i, e := range elements {
+		numbers[i], _ = e.(int64)
+	}
+	return numbers
+}
+
 func total(numbers []float64) float64 {
 	sum := 0.0
 	for _, n := range numbers {

@@ -34,8 +34,10 @@ func newLot(files []*staged) *lot {
 	return s
 }
 
-// mostTogether is how many bytes files may have to be staged together.
+// mostTogether is how many bytes files may have to be staged together, and mostFiles how many they may be: a statement names each.
 var mostTogether int64 = 16 << 20
+
+const mostFiles = 256
 
 // together gives the files at the beginning that may be staged together as text.
 func (l *loading) together(all []*staged) []*staged {
@@ -43,7 +45,7 @@ func (l *loading) together(all []*staged) []*staged {
 		return nil // a row of one file can make rows of the next unwanted
 	}
 	n, bytes := 0, int64(0)
-	for n < len(all) && all[n].joins(all[0]) && bytes+all[n].Bytes <= mostTogether {
+	for n < min(len(all), mostFiles) && all[n].joins(all[0]) && bytes+all[n].Bytes <= mostTogether {
 		bytes += all[n].Bytes
 		n++
 	}

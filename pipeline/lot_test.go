@@ -95,6 +95,23 @@ func TestFilesTogetherGiveTheSameRows(t *testing.T) {
 	}
 }
 
+// However many small files there are, statements stay short.
+func TestManyFilesTogether(t *testing.T) {
+	var files []string
+	for i := range 600 {
+		files = append(files, fmt.Sprintf("transports %d.csv", i), tripHead+fmt.Sprintf("T%d,,,\n", i))
+	}
+	dir := folder(t, files...)
+	if sizes, err := pipeline.Together(t.Context(), newStore(t), []string{dir}, options()); err != nil || !slices.Equal(sizes, []int{256, 256, 88}) {
+		t.Errorf("lots of %d files, %v", sizes, err)
+	}
+	st := newStore(t)
+	loadPaths(t, st, dir)
+	if n := one(t, st, "select count(*) from kept.transports join ledger.files f using (file_id) where f.path = 'transports ' || substr(transport_id, 2) || '.csv' and record_no = 2 and f.stored = 1"); n != "600" {
+		t.Errorf("%s rows stand as record 2 of their own file", n)
+	}
+}
+
 // compareLots loads a folder twice with its files together and one by one, and compares what was said and what is stored each time.
 func compareLots(t *testing.T, dir string, o pipeline.Options) {
 	t.Helper()

@@ -101,8 +101,10 @@ func StoredSQL(t records.Table, first, last int64) string {
 	return fileIDs("kept."+single(t), first, last)
 }
 
-// RefusedSQL and RefusedCellsSQL do so for the rows and for the cells that were refused of them.
-func RefusedSQL(first, last int64) string      { return fileIDs("ledger.refused_rows", first, last) }
+// RefusedSQL does so for the rows that were refused of them.
+func RefusedSQL(first, last int64) string { return fileIDs("ledger.refused_rows", first, last) }
+
+// RefusedCellsSQL does so for the cells.
 func RefusedCellsSQL(first, last int64) string { return fileIDs("ledger.refused_cells", first, last) }
 
 func fileIDs(table string, first, last int64) string {

@@ -17,20 +17,7 @@ func SetLeastBatch(n int64) (back func()) {
 
 // Ways loads paths and says how many files of readings went straight into the store, in a batch, and as text.
 func Ways(ctx context.Context, st *store.Store, paths []string, o Options) (n [3]int, err error) {
-	found, err := intake.Find(paths, o.Layout)
-	if err != nil {
-		return n, err
-	}
-	scratch, err := scratchFolder(st.Path())
-	if err != nil {
-		return n, err
-	}
-	defer os.RemoveAll(scratch)
-	l := newLoading(st.Engine(ctx), scratch, o)
-	all, err := l.inspectAll(found.Candidates, &Outcome{})
-	if err == nil {
-		err = l.stageAndKeep(ctx, st, all, &Outcome{})
-	}
+	all, err := inspected(ctx, st, paths, o, func(l *loading, all []*staged) error { return l.stageAndKeep(ctx, st, all, &Outcome{}) })
 	for _, s := range all {
 		switch {
 		case s.direct != nil:
@@ -67,6 +54,17 @@ func SetMostTogether(n int64) (back func()) {
 
 // Together stages paths and says of how many files each lot is, those alone left out.
 func Together(ctx context.Context, st *store.Store, paths []string, o Options) (sizes []int, err error) {
+	all, err := inspected(ctx, st, paths, o, (*loading).stageAll)
+	for _, s := range all {
+		if s.lot != nil && s == s.lot[0] {
+			sizes = append(sizes, len(s.lot))
+		}
+	}
+	return sizes, err
+}
+
+// inspected inspects paths and does the rest with them.
+func inspected(ctx context.Context, st *store.Store, paths []string, o Options, do func(*loading, []*staged) error) ([]*staged, error) {
 	found, err := intake.Find(paths, o.Layout)
 	if err != nil {
 		return nil, err
@@ -78,13 +76,8 @@ func Together(ctx context.Context, st *store.Store, paths []string, o Options) (
 	defer os.RemoveAll(scratch)
 	l := newLoading(st.Engine(ctx), scratch, o)
 	all, err := l.inspectAll(found.Candidates, &Outcome{})
-	if err == nil {
-		err = l.stageAll(all)
+	if err != nil {
+		return nil, err
 	}
-	for _, s := range all {
-		if s.lot != nil && s == s.lot[0] {
-			sizes = append(sizes, len(s.lot))
-		}
-	}
-	return sizes, err
+	return all, do(l, all)
 }

@@ -69,7 +69,7 @@ func (r *Reader) alarmShared(ctx context.Context, args []any) ([]AlarmGroup, err
 		}
 		g.Xs, g.Ts, g.Hours = make([]float64, len(hours)), hours, total(hours)
 		onsets := floats(xs)
-		for i, place := range wholes(places) {
+		for i, place := range elements[int64](places) {
 			g.Xs[place] = onsets[i]
 		}
 		return g, err

@@ -239,25 +239,17 @@ func scanText(rows *sql.Rows) (string, error) {
 	return text, err
 }
 
-// floats reads a list of doubles as the driver gives it; an empty element counts as 0.
-func floats(list any) []float64 {
-	elements, _ := list.([]any)
-	numbers := make([]float64, len(elements))
-	for i, e := range elements {
-		numbers[i], _ = e.(float64)
+// elements reads a list of one kind of numbers as the driver gives it; an empty element counts as 0.
+func elements[T int64 | float64](list any) []T {
+	all, _ := list.([]any)
+	numbers := make([]T, len(all))
+	for i, e := range all {
+		numbers[i], _ = e.(T)
 	}
 	return numbers
 }
 
-// wholes reads a list of whole numbers as the driver gives it.
-func wholes(list any) []int64 {
-	elements, _ := list.([]any)
-	numbers := make([]int64, len(elements))
-	for i, e := range elements {
-		numbers[i], _ = e.(int64)
-	}
-	return numbers
-}
+func floats(list any) []float64 { return elements[float64](list) }
 
 func total(numbers []float64) float64 {
 	sum := 0.0

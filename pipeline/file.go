@@ -384,24 +384,27 @@ func (l *loading) tell(s *lot) error {
 	if s.sampled {
 		kept = store.SampledSQL(first, last)
 	}
-	stored, err := s.byFile(l, kept, s.sum.Stored)
+	stored, err := s.parted(l, kept, s.sum.Stored)
 	if err != nil {
 		return err
 	}
-	refused, err := s.byFile(l, store.RefusedSQL(first, last), s.sum.Refused)
+	refused, err := s.parted(l, store.RefusedSQL(first, last), s.sum.Refused)
 	if err != nil {
 		return err
 	}
-	cells, err := s.byFile(l, store.RefusedCellsSQL(first, last), s.sum.CellsRefused)
+	cells, err := s.parted(l, store.RefusedCellsSQL(first, last), s.sum.CellsRefused)
 	if err != nil {
 		return err
 	}
 	nextDays, err := l.nextDays(s)
+	if err != nil {
+		return err
+	}
 	for i, file := range s.files {
 		file.row.Stored, file.row.Refused, file.row.CellsRefused, file.nextDays = stored[i], refused[i], cells[i], nextDays[i]
 		file.row.Repeated = file.row.Read - refused[i] - stored[i]
 	}
-	return err
+	return nil
 }
 
 // nextDays counts the rows of each file with a time that was taken for the next day.

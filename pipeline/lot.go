@@ -152,11 +152,14 @@ func (l *loading) offerEach(files []*staged) error {
 		return err
 	}
 	rows, err := l.engine.Numbers(store.ByFileSQL(fmt.Sprintf("select %s as file_id, 1 as n from staged", places(files)), 0, last))
+	if err != nil {
+		return err
+	}
 	for i, s := range files {
 		s.lot, s.plan, s.table, s.rejects = files, plan, first.table, first.rejects
 		s.offered.Read, s.filtered = offered[i], s.Records-rows[i]
 	}
-	return err
+	return nil
 }
 
 // rowsOf is the relation of all rows of a table, with their places r.
@@ -194,8 +197,8 @@ func recordNumbers(files []*staged) string {
 	return "r + 2 - " + byFile(files, func(i int) string { return fmt.Sprint(files[i].from) })
 }
 
-// byFile sums the counts of a relation of file_id and n for each file of the lot; all is their sum, where it is known already.
-func (s *lot) byFile(l *loading, counts string, all int64) ([]int64, error) {
+// parted sums the counts of a relation of file_id and n for each file of the lot; all is their sum, where it is known already.
+func (s *lot) parted(l *loading, counts string, all int64) ([]int64, error) {
 	switch {
 	case len(s.files) == 1:
 		return []int64{all}, nil

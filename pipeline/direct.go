@@ -42,7 +42,7 @@ func (l *loading) readyDirect(files []*staged) (bool, error) {
 		setWay(files, inBatch)
 		return false, nil
 	}
-	if err := l.number(files); err != nil {
+	if err := l.numberEnds(files); err != nil {
 		return false, err
 	}
 	d := &direct{files: files}
@@ -68,7 +68,7 @@ func (l *loading) readyDirect(files []*staged) (bool, error) {
 // plainEnds says whether the engine reads the records at the ends of the files, and nothing in them needs a second look.
 func (l *loading) plainEnds(d *direct) (look normalise.Look, plain bool) {
 	var clean int64
-	_, err := l.engine.Exec("create or replace temp table log_ends as " + normalise.EndsSQL(d.numbered(ends)))
+	_, err := l.engine.Exec("create or replace temp table log_ends as " + normalise.EndsSQL(d.ends()))
 	if err == nil {
 		err = l.engine.Ask(normalise.BatchCleanSQL(d.files[0].Source, "log_ends"), &look.FirstYear, &look.LastYear, &clean)
 	}
@@ -81,7 +81,7 @@ func (l *loading) endsOverlap(d *direct) (bool, error) {
 	if err := l.cover(s.Table); err != nil {
 		return false, err
 	}
-	if _, err := l.engine.Exec(store.RangesSQL(s.Table, "("+d.plan.DirectSQL(d.numbered(ends))+")", intake.File), "drop table log_ends"); err != nil {
+	if _, err := l.engine.Exec(store.RangesSQL(s.Table, "("+d.plan.DirectSQL(d.ends())+")", intake.File), "drop table log_ends"); err != nil {
 		return false, err
 	}
 	return l.overlap(s)
@@ -104,43 +104,71 @@ func blame(files []*staged, points func(*staged) bool) {
 // setWay sets the way of files that cannot go straight into the store.
 func setWay(files []*staged, to way) {
 	for _, s := range files {
-		s.way = to
-		for _, path := range []string{s.numbered.All, s.numbered.Ends} {
-			os.Remove(path) // what stays goes with the scratch folder
-		}
-		s.numbered = intake.Numbered{}
+		s.way, s.ends = to, ""
 	}
 }
 
-// number writes the numbered copies of files that have none yet.
-func (l *loading) number(files []*staged) error {
+// numberEnds writes the ends of files that have none yet.
+func (l *loading) numberEnds(files []*staged) error {
 	var bare []*staged
-	var sources []intake.Source
-	var places []int
 	for _, s := range files {
-		if s.numbered.All == "" {
-			bare, sources, places = append(bare, s), append(sources, s.Source), append(places, s.place)
+		if s.ends == "" {
+			bare = append(bare, s)
 		}
 	}
-	numbered, err := intake.NumberEach(sources, l.scratch, places)
+	sources, places := sourcesOf(bare)
+	paths, err := intake.NumberEndsEach(sources, l.scratch, places)
 	for i, s := range bare {
-		s.numbered = numbered[i]
+		s.ends = paths[i]
 	}
 	return err
 }
 
-func all(n intake.Numbered) string  { return n.All }
-func ends(n intake.Numbered) string { return n.Ends }
+func sourcesOf(files []*staged) (sources []intake.Source, places []int) {
+	for _, s := range files {
+		sources, places = append(sources, s.Source), append(places, s.place)
+	}
+	return sources, places
+}
 
-// numbered are the sources of the files and one of the numbered copies of each.
-func (d *direct) numbered(which func(intake.Numbered) string) (sources []intake.Source, paths []string) {
+// ends are the sources of the files and the ends of each.
+func (d *direct) ends() (sources []intake.Source, paths []string) {
 	for _, s := range d.files {
-		sources, paths = append(sources, s.Source), append(paths, which(s.numbered))
+		sources, paths = append(sources, s.Source), append(paths, s.ends)
 	}
 	return sources, paths
 }
 
-// keepDirect brings the files into the store in one statement and looks at what has come: all records of each, none in doubt, and none
+// mostNumbered is how many bytes files may have to be copied with numbers at once, unless it is one alone. Copies that stand for as long
+// as a statement takes need little room, and the next ones are written where these were in memory, which takes a quarter of the time.
+var mostNumbered int64 = 1 << 30
+
+// pieces parts files so.
+func pieces(files []*staged) (all [][]*staged) {
+	bytes := int64(0)
+	for i, s := range files {
+		if bytes += s.Bytes; i == 0 || bytes > mostNumbered {
+			all, bytes = append(all, nil), s.Bytes
+		}
+		all[len(all)-1] = append(all[len(all)-1], s)
+	}
+	return all
+}
+
+// selected gives a piece of the files to use as the rows that SQL selects from numbered copies, which stand until it returns.
+func (d *direct) selected(l *loading, files []*staged, use func(rows string) error) error {
+	sources, places := sourcesOf(files)
+	paths, err := intake.NumberEach(sources, l.scratch, places)
+	if err == nil {
+		err = use(d.plan.DirectSQL(sources, paths))
+	}
+	for _, path := range paths {
+		os.Remove(path) // what stays goes with the scratch folder
+	}
+	return err
+}
+
+// keepDirect brings the files into the store, piece by piece, and looks at what has come: all records of each, none in doubt, and none
 // at a time of which rows are stored.
 func (l *loading) keepDirect(d *direct) error {
 	s := d.files[0]
@@ -148,9 +176,10 @@ func (l *loading) keepDirect(d *direct) error {
 	if _, err := l.engine.Exec(link.FileHoursSQL(from.Format("2006-01-02"), to.Format("2006-01-02"))); err != nil {
 		return err
 	}
-	rows := fmt.Sprintf("select r.*, h.transport_id as owner from (%s) r %s", d.plan.DirectSQL(d.numbered(all)), owners(s.Table))
-	if _, err := l.engine.ExecAsWritten(store.TakeSamplesSQL(rows, intake.Row, intake.File, d.plan.DoubtSQL(), d.plan.Quantities(), s.fileID)); err != nil {
-		return &notDirect{d, false, err}
+	for _, files := range pieces(d.files) {
+		if err := l.take(d, files); err != nil {
+			return &notDirect{d, false, err}
+		}
 	}
 	if err := l.taken(d); err != nil {
 		return err
@@ -160,6 +189,16 @@ func (l *loading) keepDirect(d *direct) error {
 	}
 	_, err := l.engine.Exec(store.CoveredSQL(s.Table), "drop table taken")
 	return err
+}
+
+// take stores the rows of a piece of the files in one statement.
+func (l *loading) take(d *direct, files []*staged) error {
+	s := files[0]
+	return d.selected(l, files, func(rows string) error {
+		owned := fmt.Sprintf("select r.*, h.transport_id as owner from (%s) r %s", rows, owners(s.Table))
+		_, err := l.engine.ExecAsWritten(store.TakeSamplesSQL(owned, intake.Row, intake.File, d.plan.DoubtSQL(), d.plan.Quantities(), s.fileID))
+		return err
+	})
 }
 
 // orErr is err, or the other where that is nil.
@@ -210,7 +249,7 @@ func (l *loading) read(s *staged, filled int64) (int64, error) {
 	if filled >= s.Records {
 		return filled, nil
 	}
-	err := l.engine.Ask(fmt.Sprintf("select count(*) from (%s)", normalise.EndsSQL([]intake.Source{s.Source}, []string{s.numbered.All})), &filled)
+	err := l.engine.Ask(fmt.Sprintf("select count(*) from (%s)", normalise.BatchSQL([]intake.Source{s.Source})), &filled)
 	return filled, err
 }
 
@@ -223,16 +262,17 @@ func (l *loading) startAnew(n *notDirect) error {
 	if n.overlap {
 		setWay(files, inBatch)
 	} else {
-		blame(files, func(s *staged) bool { return !l.plain(s, n.direct.plan) })
+		blame(files, func(s *staged) bool { return !l.plain(s, n.direct) })
 	}
 	return l.engine.EndAsWritten()
 }
 
 // plain says that the engine reads all records of a file as they are, and none is in doubt.
-func (l *loading) plain(s *staged, p normalise.Plan) bool {
+func (l *loading) plain(s *staged, d *direct) bool {
 	var doubtful, filled int64
-	rows := p.DirectSQL([]intake.Source{s.Source}, []string{s.numbered.All})
-	if err := l.engine.Ask(fmt.Sprintf("select count(*) filter (where %s), count(*) from (%s)", p.DoubtSQL(), rows), &doubtful, &filled); err != nil || doubtful > 0 {
+	if err := d.selected(l, []*staged{s}, func(rows string) error {
+		return l.engine.Ask(fmt.Sprintf("select count(*) filter (where %s), count(*) from (%s)", d.plan.DoubtSQL(), rows), &doubtful, &filled)
+	}); err != nil || doubtful > 0 {
 		return false
 	}
 	read, err := l.read(s, filled)

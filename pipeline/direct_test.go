@@ -11,7 +11,7 @@ import (
 
 // longTrend is a trend of V1 of so many rows, one each ten seconds of a day in June 2026, with a line of one's own in the middle.
 func longTrend(day int, middle string) string {
-	const records = 2*intake.EndRecords + 200
+	const records = 4*intake.EndRecords + 200 // the middle is at neither end
 	var b strings.Builder
 	b.WriteString(trendHead)
 	for i := range records {
@@ -57,17 +57,22 @@ func TestFilesThatTurnOutNotToBePlain(t *testing.T) {
 			o := options()
 			o.Zone, o.Layout = chicagoZone(t), parsed(t, trends)
 			dir := folder(t, "transports.csv", trips, "trend 1.csv", longTrend(1, ""), "trend 2.csv", longTrend(2, c.middle), "trend 3.csv", longTrend(3, ""))
-			files, texts := newStore(t), newStore(t)
-			defer pipeline.SetLeastBatch(0)()
-			if n, err := pipeline.Ways(t.Context(), files, []string{dir}, o); err != nil || n != c.ways {
-				t.Errorf("files straight into the store, in a batch, as text: %d, %v, expected %d", n, err, c.ways)
-			}
-			pipeline.SetLeastBatch(1 << 40)
+			texts := newStore(t)
+			defer pipeline.SetLeastBatch(1 << 40)()
 			if n, err := pipeline.Ways(t.Context(), texts, []string{dir}, o); err != nil || n != [3]int{0, 0, 3} {
 				t.Errorf("files straight into the store, in a batch, as text: %d, %v, expected all as text", n, err)
 			}
-			if got, want := contentAndRepeats(t, files), contentAndRepeats(t, texts); got != want {
-				t.Errorf("straight into the store\n%.3000s\nread as text\n%.3000s", got, want)
+			want := contentAndRepeats(t, texts)
+			pipeline.SetLeastBatch(0)
+			for _, atOnce := range []int64{int64(len(longTrend(1, ""))) * 5 / 2, 1 << 40} { // two files and one, all three
+				files := newStore(t)
+				defer pipeline.SetMostNumbered(atOnce)()
+				if n, err := pipeline.Ways(t.Context(), files, []string{dir}, o); err != nil || n != c.ways {
+					t.Errorf("%d bytes at once: files straight into the store, in a batch, as text: %d, %v, expected %d", atOnce, n, err, c.ways)
+				}
+				if got := contentAndRepeats(t, files); got != want {
+					t.Errorf("%d bytes at once: straight into the store\n%.3000s\nread as text\n%.3000s", atOnce, got, want)
+				}
 			}
 		})
 	}

@@ -52,6 +52,13 @@ func SetMostTogether(n int64) (back func()) {
 	return func() { mostTogether = before }
 }
 
+// SetMostNumbered sets how many bytes files may have to be copied with numbers at once, and gives the way back.
+func SetMostNumbered(n int64) (back func()) {
+	before := mostNumbered
+	mostNumbered = n
+	return func() { mostNumbered = before }
+}
+
 // Together stages paths and says of how many files each lot is, those alone left out.
 func Together(ctx context.Context, st *store.Store, paths []string, o Options) (sizes []int, err error) {
 	all, err := inspected(ctx, st, paths, o, (*loading).stageAll)

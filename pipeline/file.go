@@ -20,8 +20,8 @@ type staged struct {
 	look           normalise.Look
 	plan           normalise.Plan
 	gaps           []shift
-	direct         *direct // nil where the file does not go straight into the store
-	numbered       intake.Numbered
+	direct         *direct   // nil where the file does not go straight into the store
+	ends           string    // file of its numbered ends, empty where none was written
 	batch          *batch    // nil where the file is not typed as it is read
 	lot            []*staged // the files that were staged in one table with this one, nil where none were
 	alone          bool      // it cannot be staged with others

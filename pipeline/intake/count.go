@@ -17,6 +17,8 @@ type count struct {
 	Spread  bool    // some record goes over several lines
 	Mixed   bool    // some records end with a line feed, others with a carriage return too, or with that alone
 
+	head, tail place // where the first records end, and the last begin: see EndRecords
+
 	LongestAt  int64 // number of the longest record
 	Misread    bool  // somewhere stands what the engine alone would read as a number: see misread
 	Broken     int64 // records in which something stands after a quoted cell
@@ -45,6 +47,9 @@ func countRecords(r io.Reader, delimiter rune) (count, error) {
 	return w.count, err
 }
 
+// place is before a record of a file: how many records and bytes come before it.
+type place struct{ records, bytes int64 }
+
 // walker goes from record to record as the engine's reader does: a record ends at a line feed, at a carriage return or at
 // both together, unless it stands in a quoted cell. A quote opens a cell only at the cell's first place, before which one blank
 // may stand, so that the inches of `3.5" tube` are text.
@@ -52,6 +57,8 @@ type walker struct {
 	delimiter byte
 	count     count
 	number    int64 // of the record before
+	passed    int64 // bytes before this record
+	mark      place // the last place in whole EndRecords
 	length    int   // bytes of this record so far
 	quoted    bool  // inside a quoted cell
 	closed    bool  // a quoted cell was closed just before, but for blanks
@@ -62,13 +69,16 @@ type walker struct {
 	ends      [4]bool
 }
 
-// The ways in which a record ends: a line feed, one after a carriage return, a carriage return, the end of the file.
+// The ways in which a record ends: a line feed, one after a carriage return, a carriage return, the end of the file; and in how
+// many bytes.
 const (
 	bare = iota
 	paired
 	single
 	unended
 )
+
+var endBytes = [...]int64{bare: 1, paired: 2, single: 1, unended: 0}
 
 // run takes whole lines at once where each is a record: no quote is in them, and no carriage return but before line feeds.
 func (w *walker) run(lines []byte) bool {
@@ -197,7 +207,14 @@ func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
 func (w *walker) end(way int) {
 	w.number++
+	w.passed += int64(w.length) + endBytes[way]
 	w.ends[way] = true
+	if w.number%EndRecords == 0 {
+		w.count.tail, w.mark = w.mark, place{w.number, w.passed}
+	}
+	if w.number == 1+EndRecords {
+		w.count.head = place{w.number, w.passed}
+	}
 	switch {
 	case w.length == 0:
 		w.count.Blank = append(w.count.Blank, w.number)

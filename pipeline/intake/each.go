@@ -45,15 +45,24 @@ func InspectEach(candidates []Candidate, folder string) iter.Seq2[Candidate, Ins
 
 // NumberEach writes the numbered copies of sources as Number does, as many at once as there are processors. Their numbers in the scratch
 // folder are places.
-func NumberEach(sources []Source, folder string, places []int) ([]Numbered, error) {
-	numbered := make([]Numbered, len(sources))
+func NumberEach(sources []Source, folder string, places []int) ([]string, error) {
+	return copyEach(sources, places, func(s Source, place int) (string, error) { return s.Number(folder, place) })
+}
+
+// NumberEndsEach does the same for the ends of sources, as NumberEnds does.
+func NumberEndsEach(sources []Source, folder string, places []int) ([]string, error) {
+	return copyEach(sources, places, func(s Source, place int) (string, error) { return s.NumberEnds(folder, place) })
+}
+
+func copyEach(sources []Source, places []int, write func(Source, int) (string, error)) ([]string, error) {
+	paths := make([]string, len(sources))
 	var writers errgroup.Group
 	writers.SetLimit(runtime.GOMAXPROCS(0))
 	for i, s := range sources {
 		writers.Go(func() (err error) {
-			numbered[i], err = s.Number(folder, places[i])
+			paths[i], err = write(s, places[i])
 			return err
 		})
 	}
-	return numbered, writers.Wait()
+	return paths, writers.Wait()
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -13,39 +15,55 @@ import (
 // one thread or through another table. So the number is written before each record, in a copy: that takes a twentieth of what the
 // reading takes.
 
-// Numbered are two files of a source's records, with its delimiter, each record's number being the first of its cells: all of
-// them, and those at both ends, which tell from when to when a log is. In both the header comes first, which is record 1.
-type Numbered struct{ All, Ends string }
-
-// EndRecords is how many records are at each end.
+// EndRecords is how many records at least are at each end of a source's ends.
 const EndRecords = 512
 
-// Number writes the two files into the scratch folder under the number given. The source is Simple.
-func (s Source) Number(folder string, number int) (Numbered, error) {
-	n := Numbered{filepath.Join(folder, fmt.Sprintf("numbered-%d.csv", number)), filepath.Join(folder, fmt.Sprintf("ends-%d.csv", number))}
+// Number writes a copy of the source into the scratch folder under the number given and tells its path: its records, each record's
+// number being the first of its cells. The header comes first, which is record 1. The source is Simple.
+func (s Source) Number(folder string, number int) (string, error) {
+	return s.numbered(filepath.Join(folder, fmt.Sprintf("numbered-%d.csv", number)), span{place{}, math.MaxInt64})
+}
+
+// NumberEnds does the same for the records at both ends alone, which tell from when to when a log is. It reads no others.
+func (s Source) NumberEnds(folder string, number int) (string, error) {
+	path := filepath.Join(folder, fmt.Sprintf("ends-%d.csv", number))
+	if s.tail.bytes <= s.head.bytes {
+		return s.numbered(path, span{place{}, math.MaxInt64})
+	}
+	return s.numbered(path, span{place{}, s.head.bytes}, span{s.tail, math.MaxInt64})
+}
+
+// span is whole records of a file, up to a byte.
+type span struct {
+	from place
+	to   int64
+}
+
+func (s Source) numbered(path string, spans ...span) (string, error) {
 	f, err := os.Open(s.Plain)
 	if err != nil {
-		return n, fmt.Errorf("cannot be read: %w", err)
+		return "", fmt.Errorf("cannot be read: %w", err)
 	}
 	defer f.Close()
-	w := numbering{walker: walker{delimiter: byte(s.Delimiter)}, records: s.Records, fresh: true}
-	for i, path := range []string{n.All, n.Ends} {
-		if w.out[i].file, err = os.OpenFile(path, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600); err != nil {
-			return n, fmt.Errorf("scratch copy of %s: %w", s.Name, errors.Join(err, w.close()))
-		}
+	var out gather
+	if out.file, err = os.OpenFile(path, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600); err != nil {
+		return "", fmt.Errorf("scratch copy of %s: %w", s.Name, err)
 	}
-	if err := errors.Join(eachLine(f, nil, w.line), w.close()); err != nil {
-		return n, fmt.Errorf("scratch copy of %s: %w", s.Name, err)
+	for _, p := range spans {
+		n := numbering{walker: walker{delimiter: byte(s.Delimiter), number: p.from.records}, fresh: true, out: &out}
+		err = errors.Join(err, eachLine(io.NewSectionReader(f, p.from.bytes, p.to-p.from.bytes), nil, n.line))
 	}
-	return n, nil
+	if err = errors.Join(err, out.close()); err != nil {
+		return "", fmt.Errorf("scratch copy of %s: %w", s.Name, err)
+	}
+	return path, nil
 }
 
 // numbering goes through a text record by record.
 type numbering struct {
-	walker  walker
-	records int64
-	fresh   bool      // a record begins
-	out     [2]gather // for all records, and for those at the ends
+	walker walker
+	fresh  bool // a record begins
+	out    *gather
 }
 
 func (n *numbering) line(part []byte, whole bool) {
@@ -53,11 +71,7 @@ func (n *numbering) line(part []byte, whole bool) {
 		return
 	}
 	before := n.walker.number
-	for i := range n.out {
-		if i == 0 || before <= EndRecords || before > n.records-EndRecords {
-			n.out[i].take(part, whole, before+1, n.walker.delimiter, n.fresh)
-		}
-	}
+	n.out.take(part, whole, before+1, n.walker.delimiter, n.fresh)
 	if n.fresh && whole && bytes.IndexByte(part, '"') < 0 {
 		n.walker.length = len(part)
 		n.walker.end(bare)
@@ -65,13 +79,6 @@ func (n *numbering) line(part []byte, whole bool) {
 		n.walker.line(part, whole)
 	}
 	n.fresh = n.walker.number > before
-}
-
-func (n *numbering) close() (err error) {
-	for i := range n.out {
-		err = errors.Join(err, n.out[i].close())
-	}
-	return err
 }
 
 // gather writes to a file in large pieces and keeps the first error to the end.
@@ -102,9 +109,6 @@ func (g *gather) flush() {
 }
 
 func (g *gather) close() error {
-	if g.file == nil {
-		return nil
-	}
 	g.flush()
 	return errors.Join(g.err, g.file.Close())
 }

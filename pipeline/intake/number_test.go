@@ -18,12 +18,12 @@ func numbered(t *testing.T, text string) (all, ends []string) {
 	if !s.Simple {
 		t.Fatalf("%.60q is not simple", text)
 	}
-	n, err := s.Number(t.TempDir(), 3)
-	if err != nil {
-		t.Fatal(err)
-	}
 	var lines [2][]string
-	for i, path := range []string{n.All, n.Ends} {
+	for i, write := range []func(string, int) (string, error){s.Number, s.NumberEnds} {
+		path, err := write(t.TempDir(), 3)
+		if err != nil {
+			t.Fatal(err)
+		}
 		content, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
@@ -65,18 +65,35 @@ func TestNumberedCopies(t *testing.T) {
 	}
 }
 
-// Of a long file the first and the last records are the ends, with their own numbers.
+// Of a long file the first and the last records are the ends, with their own numbers, however records are written.
 func TestEndsOfALongFile(t *testing.T) {
-	const records = 2*intake.EndRecords + 10
-	var b strings.Builder
-	b.WriteString("device_id,recorded_at,quantity,value\n")
-	for i := range records {
-		fmt.Fprintf(&b, "V1,2026-03-01 10:00,spo2,%d\n", i)
-	}
-	all, ends := numbered(t, b.String())
-	want := slices.Concat(all[:1+intake.EndRecords], all[1+records-intake.EndRecords:])
-	if !slices.Equal(ends, want) {
-		t.Errorf("%d lines at the ends from %q to %q, expected %d", len(ends), ends[0], ends[len(ends)-2], len(want))
+	const short = 3 * intake.EndRecords // fewer with the header are all ends
+	for _, body := range []string{"V1,2026-03-01 10:00,spo2,%d\n", "\"V\n\n1\",\"2026-03-01 \"\"10:00\",spo2,%d\n", " \"V1\" ,10:00\" x,\"a\n\",%d\n"} {
+		for _, records := range []int{short - 2, short - 1, short + 1, 4*intake.EndRecords - 1, 4 * intake.EndRecords, 9876} {
+			for _, end := range []string{"\n", "\r\n"} {
+				var b strings.Builder
+				b.WriteString("device_id,recorded_at,quantity,value\n")
+				for i := range records {
+					fmt.Fprintf(&b, body, i)
+				}
+				text := strings.ReplaceAll(b.String(), "\n", end)
+				for _, text := range []string{text, strings.TrimSuffix(text, end)} {
+					all, ends := numbered(t, text)
+					lines := strings.Count(body, "\n")
+					first := 1 + lines*intake.EndRecords
+					last := len(ends) - first
+					if records == short-2 {
+						first, last = 0, len(all)
+					}
+					if !slices.Equal(ends, slices.Concat(all[:first], all[len(all)-last:])) {
+						t.Errorf("%d records like %q: the ends are not the first %d lines and the last %d", records, body, first, last)
+					}
+					if held := last / lines; records > short && (held < intake.EndRecords || held > 2*intake.EndRecords) {
+						t.Errorf("%d records like %q: %d at the end", records, body, held)
+					}
+				}
+			}
+		}
 	}
 }
 
@@ -92,8 +109,8 @@ func TestNumberEach(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, n := range all {
-		content, err := os.ReadFile(n.All)
+	for i, path := range all {
+		content, err := os.ReadFile(path)
 		if want := fmt.Sprintf("\n%d,V%d,a,b,c\n", i+2, i); err != nil || !strings.HasSuffix(string(content), want) || strings.Count(string(content), "\n") != i+2 {
 			t.Errorf("file %d: %q, %v: expected %d records, the last %q", i, content, err, i+1, want)
 		}

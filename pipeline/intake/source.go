@@ -40,8 +40,9 @@ type Source struct {
 	Spread bool // some record goes over several lines, in quotes
 	Simple bool // no record is blank, ends otherwise than the others or breaks its quotes, and no underscore parts digits
 
-	copied bool   // Plain is a copy in the scratch folder
-	broken string // file of the records that were taken out of Plain, empty where none were
+	head, tail place  // of the plain text
+	copied     bool   // Plain is a copy in the scratch folder
+	broken     string // file of the records that were taken out of Plain, empty where none were
 }
 
 // Inspect reads a candidate's bytes and tells all that the engine is told. Text in another encoding or dialect than the
@@ -71,7 +72,7 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 			c.Name, counted.LongestAt, counted.Longest, longestRecord)
 	}
 	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
-	s.Spread = counted.Spread
+	s.Spread, s.head, s.tail = counted.Spread, counted.head, counted.tail
 	s.Simple = len(counted.Blank) == 0 && counted.Broken == 0 && !counted.Mixed && !counted.Misread
 	if counted.Mixed {
 		err = s.transformed(lineFeeds{}, to, "unified")

@@ -88,7 +88,7 @@ func KeepSamplesSQL(fileID, recordNo string, quantities []string, firstFile, las
 		fmt.Sprintf(`insert into kept.%s (%s, %s, held, %s) select %s, %s, %s as held, coalesce(transport_id, owner), flags, %s, %s from (
 			select r, %s, flags, owner, %s from samples where recorded_at is not null) where held > 0`,
 			sampledReadings, shared, columns, origin, shared, columns, filled(quantities), fileID, recordNo, shared, strings.Join(values, ", ")),
-		fmt.Sprintf("insert into kept.%s %s", sampledQuarters, quartersSQL("held", sampledReadings, ofFiles(firstFile, lastFile))),
+		fmt.Sprintf("insert into kept.%s %s", sampledQuarters, quartersOfSQL(firstFile, lastFile)),
 	}
 }
 
@@ -113,7 +113,7 @@ func TakeSamplesSQL(rows, r, file, doubt string, quantities []string, firstFile 
 // file, from 0, and device how many records and readings there are, whether one is in doubt, and from when to when they are.
 func TakenSQL(firstFile, lastFile int64) []string {
 	return []string{
-		"create or replace temp table taken_quarters as " + quartersSQL("held", sampledReadings, ofFiles(firstFile, lastFile)),
+		"create or replace temp table taken_quarters as " + quartersOfSQL(firstFile, lastFile),
 		fmt.Sprintf("insert into kept.%s from taken_quarters", sampledQuarters),
 		fmt.Sprintf(`create or replace temp table taken as select (file_id - %d)::bigint as file, device_id, min(first_at) as first_at, max(last_at) as last_at,
 			sum(records) as records, sum(readings) as readings from taken_quarters group by file_id, device_id`, firstFile),

@@ -1,6 +1,10 @@
 package store
 
-import "fmt"
+import (
+	"fmt"
+	"runtime"
+	"strings"
+)
 
 // What a log is asked most often, how many readings stand where and from when to when, would go through every stored row. So of the
 // samples kept.sampled_quarters has a row for each file, trip, device, transport named and quarter of an hour. Whatever
@@ -31,6 +35,18 @@ func createQuarters() []string {
 func quartersSQL(held, base, condition string) string {
 	return fmt.Sprintf(`select file_id, trip, device_id, transport_id, %s as quarter, count(*) as records, sum(%s)::bigint as readings,
 		min(recorded_at) as first_at, max(recorded_at) as last_at from kept.%s where %s group by all`, QuarterSQL("recorded_at"), held, base, condition)
+}
+
+// quartersOfSQL counts the samples of a run of files that a transaction has just stored. One thread goes through rows of an open
+// transaction, so there is a part for each processor, with files of its own.
+func quartersOfSQL(first, last int64) string {
+	count := min(int64(runtime.GOMAXPROCS(0)), last-first+1)
+	parts := make([]string, count)
+	for i := range count {
+		from, next := first+i*(last-first+1)/count, first+(i+1)*(last-first+1)/count
+		parts[i] = quartersSQL("held", sampledReadings, ofFiles(from, next-1))
+	}
+	return strings.Join(parts, " union all ")
 }
 
 // QuartersSQL are the statements that tell the quarters of the samples of files, SQL for their ids, anew.

@@ -16,7 +16,7 @@ with flagged as (
   select 'carried', flags, 1 from kept.carried union all
   select 'notes', flags, 1 from kept.notes
 ), counted as (
-  select name, flags, sum(held) as flagged_rows from flagged where flags is not null group by name, flags
+  select name, flags, sum(held) as flagged_rows from flagged where has_text(flags) group by name, flags
 ), parted as (
   select name, unnest(string_split(flags, ' ')) as flag, flagged_rows from counted
 )

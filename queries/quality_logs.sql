@@ -6,18 +6,18 @@ with strays as (
   select q.trip, q.device_id, q.quarter
   from kept.reading_quarters as q
   join trips as t on t.transport_id = q.trip
-  where q.transport_id is not null and (q.first_at < t.wide_from or q.last_at > t.wide_to)
+  where has_text(q.transport_id) and (q.first_at < t.wide_from or q.last_at > t.wide_to)
 ), named as (
-  select 'settings' as log, trip, device_id, recorded_at as moment, 1 as held from kept.settings where transport_id is not null
+  select 'settings' as log, trip, device_id, recorded_at as moment, 1 as held from kept.settings where has_text(transport_id)
   union all
   select 'readings', m.trip, m.device_id, m.recorded_at, m.held
   from kept.reading_moments as m
   semi join strays as b on m.trip = b.trip and m.device_id is not distinct from b.device_id and quarter_of(m.recorded_at) = b.quarter
-  where m.transport_id is not null
+  where has_text(m.transport_id)
   union all
-  select 'alarms', trip, device_id, started_at, 1 from kept.alarms where transport_id is not null
+  select 'alarms', trip, device_id, started_at, 1 from kept.alarms where has_text(transport_id)
   union all
-  select 'power', trip, device_id, recorded_at, 1 from kept.power where transport_id is not null
+  select 'power', trip, device_id, recorded_at, 1 from kept.power where has_text(transport_id)
 ), strayed as (
   select n.log, coalesce(n.device_id, 'not recorded') as device, sum(n.held)::bigint as outside
   from named as n

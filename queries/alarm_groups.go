@@ -5,8 +5,11 @@ import (
 	"database/sql"
 	_ "embed"
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
+
+	"tripwake/queries/stats"
 )
 
 var (
@@ -16,14 +19,19 @@ var (
 	alarmSharedSQL string
 )
 
-// AlarmGroup is how often alarms began in one group: onsets, of which high priority and repeats, transports with one, and
-// monitored hours. Xs and Ts are onsets and hours of each transport of the group, ordered by transport.
+// AlarmGroup is how often alarms began in one group: onsets, of which high priority and repeats, transports with one, and the sums
+// of onsets and monitored microseconds over the transports that have such time in the group, where one onset alone may have none.
 type AlarmGroup struct {
 	Name                              string
 	Onsets, High, Repeats, Transports int
-	Hours                             float64
-	Xs, Ts                            []float64
+	Sums                              stats.ClusterSums
 }
+
+// Hours is the monitored time of the group.
+func (g AlarmGroup) Hours() float64 { return g.Sums.Exposure(MicrosecondsPerHour) }
+
+// MicrosecondsPerHour is the exposure that counts as one in the sums of an AlarmGroup.
+const MicrosecondsPerHour = 3.6e9
 
 var alarmGroupings = []string{"leg", "device", "vehicle", "condition", "priority"}
 
@@ -38,44 +46,30 @@ func (r *Reader) AlarmGroups(ctx context.Context, by, from, to string) ([]AlarmG
 	if err != nil {
 		return nil, err
 	}
+	text := alarmGroupsSQL
 	if by == "condition" || by == "priority" {
-		return r.alarmShared(ctx, append(args, sql.Named("by", by)))
+		text = alarmSharedSQL
 	}
-	return collect(ctx, r, alarmGroupsSQL, func(rows *sql.Rows) (AlarmGroup, error) {
+	return collect(ctx, r, text, func(rows *sql.Rows) (AlarmGroup, error) {
 		var g AlarmGroup
-		var xs, ts any
-		err := rows.Scan(&g.Name, &g.Onsets, &g.High, &g.Repeats, &g.Transports, &xs, &ts)
-		g.Xs, g.Ts = floats(xs), floats(ts)
-		g.Hours = total(g.Ts)
-		if _, place, found := strings.Cut(g.Name, " "); found && by == "leg" {
-			g.Name = place
-		}
+		c := &g.Sums
+		err := rows.Scan(&g.Name, &g.Onsets, &g.High, &g.Repeats, &g.Transports, &c.Clusters, &c.Hit,
+			scanWhole{&c.X}, scanWhole{&c.T}, scanWhole{&c.XX}, scanWhole{&c.XT}, scanWhole{&c.TT})
 		return g, err
 	}, append(args, sql.Named("by", by))...)
 }
 
-// alarmShared adds up the onsets of groups that are all set against the same hours: the engine tells those once, and onsets only of
-// transports that had one.
-func (r *Reader) alarmShared(ctx context.Context, args []any) ([]AlarmGroup, error) {
-	var hours []float64
-	groups, err := collect(ctx, r, alarmSharedSQL, func(rows *sql.Rows) (AlarmGroup, error) {
-		var g AlarmGroup
-		var name sql.NullString
-		var places, xs, ts any
-		err := rows.Scan(&name, &g.Onsets, &g.High, &g.Repeats, &g.Transports, &places, &xs, &ts)
-		if g.Name = name.String; !name.Valid {
-			hours = floats(ts)
-			return g, err
-		}
-		g.Xs, g.Ts, g.Hours = make([]float64, len(hours)), hours, total(hours)
-		onsets := floats(xs)
-		for i, place := range elements[int64](places) {
-			g.Xs[place] = onsets[i]
-		}
-		return g, err
-	}, args...)
-	if err != nil || len(groups) == 0 {
-		return nil, err
+// scanWhole takes a whole number of any size as the driver gives it.
+type scanWhole struct{ into **big.Int }
+
+func (w scanWhole) Scan(value any) error {
+	switch n := value.(type) {
+	case *big.Int:
+		*w.into = n
+	case int64:
+		*w.into = big.NewInt(n)
+	default:
+		return fmt.Errorf("expected a whole number, got %T", value)
 	}
-	return groups[1:], nil
+	return nil
 }

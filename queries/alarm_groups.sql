@@ -1,5 +1,5 @@
 -- answers: how often did alarms begin per monitored hour, by place, device or vehicle?
--- grain: one row per group, with monitored hours of its own
+-- grain: one row per group, with sums over the monitored time of its transports, in microseconds
 -- parameters: $by (leg, device, vehicle); $first, $last (months, null: open)
 with population as (
   select m.transport_id, t.vehicle, m.device_id, m.first_at, m.last_at
@@ -10,32 +10,30 @@ with population as (
 ), watched as (
   select
     p.transport_id,
-    case $by when 'leg' then l.leg || ' ' || l.place when 'device' then coalesce(p.device_id, 'not recorded')
-      else p.vehicle end as grouped,
-    sum(greatest(0, epoch_us(least(p.last_at, l.to_at)) - epoch_us(greatest(p.first_at, l.from_at)))) / 3.6e9 as hours
+    case $by when 'leg' then l.leg::varchar when 'device' then coalesce(p.device_id, 'not recorded') else p.vehicle end as grouped,
+    sum(greatest(0, epoch_us(least(p.last_at, l.to_at)) - epoch_us(greatest(p.first_at, l.from_at))))::bigint as t
   from population as p
   join trip_legs as l using (transport_id)
   group by all
 ), begun as (
   select
     transport_id,
-    case $by when 'leg' then leg || ' ' || place when 'device' then coalesce(device_id, 'not recorded')
-      else vehicle end as grouped,
-    count(*) as onsets, count_if(coalesce(priority = 'high', false)) as high, count_if(is_repeat) as repeats
+    case $by when 'leg' then leg::varchar when 'device' then coalesce(device_id, 'not recorded') else vehicle end as grouped,
+    count(*) as x, count_if(coalesce(priority = 'high', false)) as high, count_if(is_repeat) as repeats
   from alarm_details
   where transport_id in (select transport_id from population)
   group by all
 ), added as (
   select
-    m.grouped, coalesce(sum(b.onsets), 0)::bigint as onsets, coalesce(sum(b.high), 0)::bigint as high,
-    coalesce(sum(b.repeats), 0)::bigint as repeats, count(b.onsets) as transports,
-    list_sort(list({'transport_id': m.transport_id, 'onsets': coalesce(b.onsets, 0)::double, 'hours': m.hours})) as parts
-  from watched as m
-  left join begun as b on b.transport_id = m.transport_id and b.grouped = m.grouped
-  group by m.grouped
+    w.grouped, sum(b.x) as onsets, sum(b.high) as high, sum(b.repeats) as repeats, count(b.x) as transports,
+    count_if(w.t > 0) as clusters, count_if(w.t > 0 and b.x > 0) as hit, sum(b.x) filter (where w.t > 0) as x, sum(w.t) as t,
+    sum(b.x * b.x) filter (where w.t > 0) as xx, sum(b.x::hugeint * w.t) as xt, sum(w.t::hugeint * w.t) as tt
+  from watched as w
+  left join begun as b on b.transport_id = w.transport_id and b.grouped = w.grouped
+  group by w.grouped
 )
 select
-  grouped, onsets, high, repeats, transports, list_transform(parts, lambda p: p.onsets) as xs,
-  list_transform(parts, lambda p: p.hours) as ts
-from added
-order by if($by = 'leg', grouped, ''), onsets desc, grouped
+  coalesce(l.place, a.grouped) as name, coalesce(columns(a.* exclude (grouped)), 0)
+from added as a
+left join (select distinct leg::varchar as grouped, place from trip_legs where $by = 'leg') as l using (grouped)
+order by if($by = 'leg', grouped, ''), coalesce(onsets, 0) desc, grouped

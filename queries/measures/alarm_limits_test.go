@@ -4,12 +4,14 @@ import (
 	"context"
 	"encoding/csv"
 	"fmt"
+	"math/big"
 	"os"
 	"slices"
 	"strings"
 	"testing"
 
 	"tripwake/queries"
+	"tripwake/queries/stats"
 )
 
 // history makes the usual limits of one device month by month; each word is "value×transports/known", "-" no alarm.
@@ -148,9 +150,24 @@ func TestReplayConditionShowsTheUsualLimits(t *testing.T) {
 	}
 }
 
+// sumsOf adds up clusters of so many onsets and hours.
+func sumsOf(onsets, hours []int64) stats.ClusterSums {
+	c := stats.ClusterSums{Clusters: len(onsets), X: new(big.Int), T: new(big.Int), XX: new(big.Int), XT: new(big.Int), TT: new(big.Int)}
+	for i, n := range onsets {
+		x, t := big.NewInt(n), big.NewInt(hours[i]*queries.MicrosecondsPerHour)
+		c.Hit += min(1, int(n))
+		c.X.Add(c.X, x)
+		c.T.Add(c.T, t)
+		c.XX.Add(c.XX, new(big.Int).Mul(x, x))
+		c.XT.Add(c.XT, new(big.Int).Mul(x, t))
+		c.TT.Add(c.TT, new(big.Int).Mul(t, t))
+	}
+	return c
+}
+
 func TestAlarmRates(t *testing.T) {
 	rates, err := AlarmRates([]queries.AlarmGroup{
-		{Name: "V1", Onsets: 6, Hours: 4, Xs: []float64{2, 4, 0}, Ts: []float64{2, 2, 0}}, {Name: "V2", Onsets: 1}, {Name: "V3", Onsets: 2, Hours: 1, Xs: []float64{2}, Ts: []float64{1}},
+		{Name: "V1", Onsets: 6, Sums: sumsOf([]int64{2, 4}, []int64{2, 2})}, {Name: "V2", Onsets: 1, Sums: sumsOf(nil, nil)}, {Name: "V3", Onsets: 2, Sums: sumsOf([]int64{2}, []int64{1})},
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"tripwake/queries"
-	"tripwake/queries/stats"
 )
 
 // AlarmRate is alarm onsets per monitored hour in one group, with the interval that takes the transport as the cluster. Rate
@@ -19,15 +18,14 @@ func AlarmRates(groups []queries.AlarmGroup) ([]AlarmRate, error) {
 	rates := make([]AlarmRate, len(groups))
 	for i, g := range groups {
 		rates[i] = AlarmRate{AlarmGroup: g}
-		if g.Hours <= 0 {
+		if g.Hours() <= 0 {
 			continue
 		}
-		rates[i].Rate = number(float64(g.Onsets) / g.Hours)
-		xs, ts := watchedAlone(g)
-		if len(xs) < 2 {
+		rates[i].Rate = number(float64(g.Onsets) / g.Hours())
+		if g.Sums.Clusters < 2 {
 			continue
 		}
-		e, err := stats.ClusteredRate(xs, ts)
+		e, err := g.Sums.Rate(queries.MicrosecondsPerHour)
 		if err != nil {
 			return nil, fmt.Errorf("alarms of %s: %w", g.Name, err)
 		}
@@ -37,16 +35,6 @@ func AlarmRates(groups []queries.AlarmGroup) ([]AlarmRate, error) {
 		}
 	}
 	return rates, nil
-}
-
-// watchedAlone keeps the transports with monitored time in the group: a single alarm on an otherwise silent device has none.
-func watchedAlone(g queries.AlarmGroup) (xs, ts []float64) {
-	for i, t := range g.Ts {
-		if t > 0 {
-			xs, ts = append(xs, g.Xs[i]), append(ts, t)
-		}
-	}
-	return xs, ts
 }
 
 // RateText prints the rate, IntervalText its limits; empty where there is none.
@@ -61,7 +49,7 @@ func (r AlarmRate) IntervalText() string {
 }
 
 // HoursText prints the monitored hours.
-func (r AlarmRate) HoursText() string { return fixed(r.Hours, 0) }
+func (r AlarmRate) HoursText() string { return fixed(r.Hours(), 0) }
 
 func textOf(v *float64, decimals int) string {
 	if v == nil {

@@ -50,12 +50,7 @@ func ClusteredRate(x, t []float64) (Estimate, error) {
 	if err := clustersFit(x, t); err != nil {
 		return Estimate{}, err
 	}
-	m, events, exposure := float64(len(x)), sum(x), sum(t)
-	if events == 0 {
-		e, err := PoissonExact(0, exposure)
-		e.Warning = "no events: exact Poisson interval, which takes events for independent"
-		return e, err
-	}
+	events, exposure := sum(x), sum(t)
 	r, ss, hit := events/exposure, 0.0, 0
 	for i := range x {
 		d := x[i] - r*t[i]
@@ -64,10 +59,21 @@ func ClusteredRate(x, t []float64) (Estimate, error) {
 			hit++
 		}
 	}
-	half := zTwoSided(Level) * math.Sqrt(m/(m-1)*ss) / exposure / r
+	return clusteredRate(len(x), hit, events, exposure, ss)
+}
+
+// clusteredRate is that of m clusters, hit of them with an event, whose squared distances from the common rate add up to ss.
+func clusteredRate(m, hit int, events, exposure, ss float64) (Estimate, error) {
+	if events == 0 {
+		e, err := PoissonExact(0, exposure)
+		e.Warning = "no events: exact Poisson interval, which takes events for independent"
+		return e, err
+	}
+	r := events / exposure
+	half := zTwoSided(Level) * math.Sqrt(float64(m)/float64(m-1)*ss) / exposure / r
 	e := Estimate{Value: r, Interval: Interval{Low: r * math.Exp(-half), Method: "clustered"}}
 	e.setHigh(r * math.Exp(half))
-	e.Warning = clusterWarning(len(x), hit, half)
+	e.Warning = clusterWarning(m, hit, half)
 	return e, nil
 }
 

@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// shape says what the facts of a measure become in a Sum. X and T of the shapes that are not added in order are whole numbers.
+// shape says what the facts of a measure become in a Sum. X and T of the shapes of which nothing is listed are whole numbers.
 type shape int
 
 const (
@@ -18,8 +18,17 @@ const (
 	byDevice                 // as hours; the members are devices, not transports
 )
 
-// inOrder says whether the parts of a sum are needed, in order of their transports.
-func (as shape) inOrder() bool { return as != counts && as != severalEach }
+// listed says what of each fact is needed beside the sums: its value, or both its numbers in order of their transports.
+func (as shape) listed() string {
+	switch as {
+	case counts, severalEach:
+		return "null"
+	case values:
+		return "'values'"
+	default:
+		return "'in order'"
+	}
+}
 
 // members says what is counted once however many facts it has, where that is not the transports with one fact each.
 func (as shape) members() string {
@@ -50,11 +59,11 @@ func shapeTable() string {
 	var rows []string
 	for _, q := range questions() {
 		for measure, as := range q.measures {
-			rows = append(rows, fmt.Sprintf("(%s, %t, %s)", literal(measure), as.inOrder(), as.members()))
+			rows = append(rows, fmt.Sprintf("(%s, %s, %s)", literal(measure), as.listed(), as.members()))
 		}
 	}
 	slices.Sort(rows)
-	return valuesTable("fact_shapes", "measure fact_measure, in_order boolean, members varchar", rows)
+	return valuesTable("fact_shapes", "measure fact_measure, listed varchar, members varchar", rows)
 }
 
 // question is one SQL text that gives facts about measures.

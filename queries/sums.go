@@ -115,18 +115,20 @@ func scanSum(rows *sql.Rows) (sumRow, error) {
 	return row, err
 }
 
-// fill gives the sum what its shape holds. Fractions are added here, in the order of their transports: the engine's threads add
-// in any order, which shows in the last digit.
+// fill gives the sum what its shape holds. Fractions are added here, in the order of their transports or of their size: the engine's
+// threads add in any order, which shows in the last digit.
 func (as shape) fill(row *sumRow, xs, ts any) {
-	if as.inOrder() {
+	if as.listed() != "null" {
 		row.Xs, row.Ts = floats(xs), floats(ts)
+		if as == values {
+			slices.Sort(row.Xs)
+		}
 		row.X, row.T = total(row.Xs), total(row.Ts)
 	}
 	switch as {
 	case hours:
 		row.Xs, row.Ts = nil, nil
 	case values:
-		slices.Sort(row.Xs)
 		row.Ts = nil
 	case byDevice:
 		row.Xs, row.Ts, row.Transports = nil, nil, row.members

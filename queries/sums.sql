@@ -3,7 +3,7 @@
 -- parameters: $measures (comma-separated ids); $by_month; $by (a grouping or empty); $first, $last (months, null: open)
 with placed as (
   select
-    f.measure, f.left_out, f.transport_id, f.device, f.x, f.t, s.in_order,
+    f.measure, f.left_out, f.transport_id, f.device, f.x, f.t, s.listed,
     case s.members when 'transports' then f.transport_id when 'devices' then f.device end as member,
     case when $by_month then coalesce(f.month, g.month) end as month,
     fact_group($by, f.device, g.grouped) as grouped
@@ -19,11 +19,12 @@ with placed as (
     measure, month, grouped, left_out, count(*) as facts, count(transport_id) as transports,
     count(distinct member) as members, coalesce(sum(x), 0) as x, coalesce(sum(t), 0) as t,
     sum(coalesce(t, 1)) as stands_for,
-    list_sort(list({'transport_id': transport_id, 'device': device, 'x': x, 't': t}) filter (where in_order and left_out is null)) as parts
+    list(x) filter (where listed = 'values' and left_out is null) as alone,
+    list_sort(list({'transport_id': transport_id, 'device': device, 'x': x, 't': t}) filter (where listed = 'in order' and left_out is null)) as parts
   from placed
   group by measure, month, grouped, left_out
 )
 select
   measure, strftime(month, '%Y-%m') as month, grouped, left_out, facts, transports, members, x, t,
-  stands_for::bigint as stands_for, list_transform(parts, lambda p: p.x) as xs, list_transform(parts, lambda p: p.t) as ts
+  stands_for::bigint as stands_for, coalesce(alone, list_transform(parts, lambda p: p.x)) as xs, list_transform(parts, lambda p: p.t) as ts
 from added

@@ -1,19 +1,12 @@
 -- answers: how often did alarms begin per monitored hour, by place, device or vehicle?
 -- grain: one row per group, with sums over the monitored time of its transports, in microseconds
 -- parameters: $by (leg, device, vehicle); $first, $last (months, null: open)
-with population as (
-  select m.transport_id, t.vehicle, m.device_id, m.first_at, m.last_at
-  from monitored as m
-  join trips as t using (transport_id)
-  where m.transport_id in (select transport_id from monitored group by transport_id having sum(hours) > 0)
-    and ($first::date is null or t.month >= $first::date) and ($last::date is null or t.month <= $last::date)
-), watched as (
+with watched as (
   select
-    p.transport_id,
-    case $by when 'leg' then l.leg::varchar when 'device' then coalesce(p.device_id, 'not recorded') else p.vehicle end as grouped,
-    sum(greatest(0, epoch_us(least(p.last_at, l.to_at)) - epoch_us(greatest(p.first_at, l.from_at))))::bigint as t
-  from population as p
-  join trip_legs as l using (transport_id)
+    transport_id, case $by when 'leg' then leg::varchar when 'device' then coalesce(device_id, 'not recorded') else vehicle end as grouped,
+    sum(micros)::bigint as t
+  from monitored_legs
+  where ($first::date is null or month >= $first::date) and ($last::date is null or month <= $last::date)
   group by all
 ), begun as (
   select
@@ -21,7 +14,7 @@ with population as (
     case $by when 'leg' then leg::varchar when 'device' then coalesce(device_id, 'not recorded') else vehicle end as grouped,
     count(*) as x, count_if(coalesce(priority = 'high', false)) as high, count_if(is_repeat) as repeats
   from alarm_details
-  where transport_id in (select transport_id from population)
+  where ($first::date is null or month >= $first::date) and ($last::date is null or month <= $last::date)
   group by all
 ), added as (
   select

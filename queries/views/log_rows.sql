@@ -1,5 +1,5 @@
 -- answers: how many rows of the device logs does each transport and device have, and from when to when?
--- grain: one row per table, trip, device and quarter of an hour in UTC; months begin on a quarter in every zone in use
+-- grain: one row per table, trip, device and quarter of an hour in UTC, of readings and file too; months begin on a quarter in every zone in use
 -- parameters: none
 create or replace temp table log_rows as
 select
@@ -8,9 +8,8 @@ select
 from kept.settings
 group by all
 union all
-select 'readings', trip, device_id, quarter, sum(readings)::bigint, min(first_at), max(last_at)
+select 'readings', trip, device_id, quarter, readings, first_at, last_at
 from kept.reading_quarters
-group by all
 union all
 select 'alarms', trip, device_id, quarter_of(started_at), count(*), min(started_at), max(started_at)
 from kept.alarms

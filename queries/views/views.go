@@ -21,7 +21,8 @@
 //	trip_legs, alarm_details       legs of each trip; onsets with their leg, answer and limit
 //	held_readings, latest_readings how long each reading held (table macros); per_weight: volumes per kg
 //	support_settings, beyond       settings in force with mode and pressures; the side of a range on which a value is
-//	monitored, onsets, alarming    monitored time, alarm onsets, time with an alarm sounding
+//	monitored, monitored_legs      monitored time, and how much of it in each leg
+//	onsets, alarming               alarm onsets, time with an alarm sounding
 //	cylinder_contents, gas_used    free gas in each cylinder, and used by each transport and gas
 //	pressure_at_filling            gauge pressure at the temperature of filling, where that is wanted
 //	wall_time, gas_time            time on wall gas and on carried gas
@@ -34,6 +35,7 @@
 //	battery_pieces, battery_drawn  stretches on battery while under way, and their sum
 //	device_service, device_outages when each registered device was in service, and out of it
 //	unit_homes                     team that each device mostly goes out with
+//	has_text                       whether a text is filled
 //	log_rows                       how many rows each device log has, by transport, device and quarter of an hour
 //
 // The block `windows` is made from the text of package link; `reading_rows` (readings with a column for each quantity),

@@ -15,13 +15,17 @@ with bare as (
     floor(round(gestation, 9)) as completed_weeks
   from kept.transports
   where not superseded
+), dated as (
+  select b.transport_id, case when b.placed_at < c.until_utc then c.month end as month
+  from (select transport_id, placed_at from bare) as b -- what is put in order is no more than that
+  asof left join calendar as c on b.placed_at >= c.from_utc
 )
 select
   b.* exclude (vehicle, team, urgency, referring_site, diagnosis),
   b.disposition = 'completed' as completed,
   b.disposition = 'completed' or (b.disposition = 'cancelled' and b.departed_base_at is not null) as went_out,
   not b.planned as not_planned,
-  case when b.placed_at < c.until_utc then c.month end as month,
+  d.month,
   w.window_from, w.window_to, w.wide_from, w.wide_to,
   case when b.care_from <= b.care_to then b.care_from end as under_way_from,
   case when b.care_from <= b.care_to then b.care_to end as under_way_to,
@@ -47,4 +51,4 @@ select
   end as age_band
 from bare as b
 join windows as w using (transport_id)
-asof left join calendar as c on b.placed_at >= c.from_utc
+left join dated as d using (transport_id)

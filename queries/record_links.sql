@@ -3,7 +3,7 @@
 -- parameters: none
 with whole as (
   -- most transports begin and end in one month, which need be looked up but once
-  select w.*, c.month, c.month is not distinct from e.month as in_one
+  select w.*, c.month, coalesce(w.last_quarter < c.until_utc, false) as in_one
   from (
     select trip, device_id, min(quarter) as first_quarter, max(quarter) as last_quarter, sum(log_count)::bigint as log_count
     from log_rows
@@ -11,7 +11,6 @@ with whole as (
     group by trip, device_id
   ) as w
   asof left join calendar as c on w.first_quarter >= c.from_utc
-  asof left join calendar as e on w.last_quarter >= e.from_utc
 ), monthly as (
   select trip, device_id, month, log_count from whole where in_one
   union all

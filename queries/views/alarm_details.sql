@@ -7,14 +7,13 @@ with told as (
     o.transport_id, o.device_id, o.started_at, o.ended_at, o.condition, o.priority, o.is_repeat, o.nearby, o.file_id,
     o.record_no, t.month, t.vehicle, l.leg, l.place,
     if(
-      a.silenced_at >= o.started_at and (a.ended_at is null or a.silenced_at <= o.ended_at),
-      (epoch_us(a.silenced_at) - epoch_us(o.started_at)) / 1e6, null
+      o.silenced_at >= o.started_at and (o.recorded_end is null or o.silenced_at <= o.ended_at),
+      (epoch_us(o.silenced_at) - epoch_us(o.started_at)) / 1e6, null
     ) as silenced_after,
-    if(a.ended_at >= o.started_at, (epoch_us(a.ended_at) - epoch_us(o.started_at)) / 1e6, null) as lasted,
-    round(a.alarm_limit / per_weight(o.condition, t.weight), 9) as alarm_limit,
-    round(a.observed / per_weight(o.condition, t.weight), 9) as observed
+    if(o.recorded_end >= o.started_at, (epoch_us(o.recorded_end) - epoch_us(o.started_at)) / 1e6, null) as lasted,
+    round(o.alarm_limit / per_weight(o.condition, t.weight), 9) as alarm_limit,
+    round(o.observed / per_weight(o.condition, t.weight), 9) as observed
   from onsets as o
-  join kept.alarms as a using (file_id, record_no)
   join trips as t on t.transport_id = o.transport_id
   left join trip_legs as l
     on l.transport_id = o.transport_id and o.started_at >= l.from_at and o.started_at < l.to_at

@@ -7,7 +7,7 @@ with population as (
 ), begun as (
   select
     t.transport_id, a.device_id, a.started_at, greatest(a.started_at, coalesce(a.ended_at, a.started_at)) as ended_at,
-    a.condition, a.priority, a.file_id, a.record_no
+    a.condition, a.priority, a.ended_at as recorded_end, a.silenced_at, a.alarm_limit, a.observed, a.file_id, a.record_no
   from kept.alarms as a
   join trips as t on t.transport_id = a.trip
   where a.started_at between t.wide_from and t.wide_to

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	_ "embed"
+	"slices"
 )
 
 //go:embed risks.sql
@@ -15,23 +16,27 @@ var risksSQL string
 // Referring is the score when the team arrived, Receiving that on arrival at the receiving hospital. A score whose parts
 // are not all recorded is nil, and the field beside it says why. Died is nil where the outcome is not recorded.
 type Risk struct {
-	TransportID, Month, GestationBand string
-	Referring                         *int
-	ReferringMissing                  string
-	Receiving                         *int
-	ReceivingMissing                  string
-	Died                              *bool
+	Month, GestationBand string
+	Referring            *int
+	ReferringMissing     string
+	Receiving            *int
+	ReceivingMissing     string
+	Died                 *bool
 }
 
-// Risks lists the completed transports of the months given, in order of month and transport.
+// Risks lists the completed transports of the months given, those of a month together. Transports that are alike share what is
+// pointed to: the engine counts them, since there are many and few of them differ.
 func (r *Reader) Risks(ctx context.Context, from, to string) ([]Risk, error) {
 	args, err := between(from, to)
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, r, risksSQL, func(rows *sql.Rows) (Risk, error) {
+	kinds, err := collect(ctx, r, risksSQL, func(rows *sql.Rows) ([]Risk, error) {
 		var one Risk
-		return one, rows.Scan(&one.TransportID, &one.Month, &one.GestationBand, &one.Referring, &one.ReferringMissing,
-			&one.Receiving, &one.ReceivingMissing, &one.Died)
+		var transports int
+		err := rows.Scan(&one.Month, &one.GestationBand, &one.Referring, &one.ReferringMissing, &one.Receiving, &one.ReceivingMissing,
+			&one.Died, &transports)
+		return slices.Repeat([]Risk{one}, transports), err
 	}, args...)
+	return slices.Concat(kinds...), err
 }

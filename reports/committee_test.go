@@ -110,7 +110,7 @@ func (f fake) Risks(context.Context, string, string) ([]queries.Risk, error) {
 	for i := range f.months {
 		for j, score := range []int{4, 16, 44} {
 			died, after := j == i%3, score+i%5-2
-			all = append(all, queries.Risk{TransportID: "TR-0007", Month: f.month(i), GestationBand: "28–31" + f.hostile, Referring: &score, Receiving: &after, Died: &died})
+			all = append(all, queries.Risk{Month: f.month(i), GestationBand: "28–31" + f.hostile, Referring: &score, Receiving: &after, Died: &died})
 		}
 	}
 	return append(all, queries.Risk{Month: f.last(), GestationBand: "not recorded", ReferringMissing: "response not recorded" + f.hostile, ReceivingMissing: "no assessment"}), nil

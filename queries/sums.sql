@@ -8,16 +8,17 @@ with placed as (
     case when $by_month then coalesce(f.month, g.month) end as month,
     fact_group($by, f.device, g.grouped) as grouped
   from facts as f
-  join fact_shapes as s using (measure)
+  join (
+    from fact_shapes where measure in (select try_cast(unnest(string_split($measures, ',')) as fact_measure))
+  ) as s using (measure)
   left join trip_groups as g on g.transport_id = f.transport_id and g.by_what = $by
-  where f.measure in (select try_cast(unnest(string_split($measures, ',')) as fact_measure))
-    and (not $by_month or coalesce(f.month, g.month) is not null)
+  where (not $by_month or coalesce(f.month, g.month) is not null)
     and ($first::date is null or coalesce(f.month, g.month) >= $first::date)
     and ($last::date is null or coalesce(f.month, g.month) <= $last::date)
 ), added as (
   select
     measure, month, grouped, left_out, count(*) as facts, count(transport_id) as transports,
-    count(distinct member) as members, coalesce(sum(x), 0) as x, coalesce(sum(t), 0) as t,
+    count(distinct member) filter (where member is not null) as members, coalesce(sum(x), 0) as x, coalesce(sum(t), 0) as t,
     sum(coalesce(t, 1)) as stands_for,
     list(x) filter (where listed = 'values' and left_out is null) as alone,
     list_sort(list({'transport_id': transport_id, 'device': device, 'x': x, 't': t}) filter (where listed = 'in order' and left_out is null)) as parts

@@ -61,18 +61,22 @@ func FileHoursSQL(first, last string) string {
 	return "create or replace temp view file_hours as from span_hours" + within
 }
 
-// RespanSQL settles anew the owner of each piece of each device's time: the temporary tables `spans`, `span_hours` (of it `file_hours`) and
-// `changed_spans` (pieces that came, went or changed owner), then link.spans.
+// RespanSQL settles anew the owner of each piece of each device's time: the temporary tables `spans`, `span_hours` (of it `file_hours`),
+// `changed_spans` (pieces that came, went or changed owner) and `changed_hours`, `touched_hours` (those hours of theirs, and of `span_hours`), then link.spans,
+// of which only what has changed is written: a month's pieces and not those of ten years.
 func RespanSQL() []string {
 	return []string{
 		"create or replace temp table spans as " + SpansSQL(),
 		"create or replace temp table span_hours as " + HoursSQL("spans"),
 		FileHoursSQL("", ""),
-		`create or replace temp table changed_spans as select * from (
-			(select * from spans except select * from link.spans) union (select * from link.spans except select * from spans))`,
+		"create or replace temp table gone_spans as select * from link.spans except select * from spans",
+		"create or replace temp table new_spans as select * from spans except select * from link.spans",
+		"create or replace temp table changed_spans as select * from gone_spans union all select * from new_spans",
 		"create or replace temp table changed_hours as " + HoursSQL("changed_spans"),
-		"delete from link.spans",
-		"insert into link.spans select * from spans",
+		`create or replace temp table touched_hours as
+			select * from span_hours s semi join changed_hours c on s.device_id = c.device_id and s.hour = c.hour`,
+		"delete from link.spans s using gone_spans g where s.device_id = g.device_id and s.from_at = g.from_at",
+		"insert into link.spans select * from new_spans",
 	}
 }
 
@@ -85,5 +89,5 @@ func RelinkSQL(table, when string) string {
 				and r.%[2]s >= c.from_at and r.%[2]s < c.to_at
 			%[3]s group by r.row_id) owned
 		where kept.%[1]s.rowid = owned.row_id and kept.%[1]s.trip is distinct from owned.transport_id`,
-		table, when, OwnerJoin("span_hours", when))
+		table, when, OwnerJoin("touched_hours", when))
 }

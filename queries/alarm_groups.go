@@ -8,8 +8,6 @@ import (
 	"math/big"
 	"slices"
 	"strings"
-
-	"tripwake/queries/stats"
 )
 
 var (
@@ -24,11 +22,21 @@ var (
 type AlarmGroup struct {
 	Name                              string
 	Onsets, High, Repeats, Transports int
-	Sums                              stats.ClusterSums
+	Sums                              ClusterSums
+}
+
+// ClusterSums are sums over transports with x onsets in t monitored microseconds each: how many there are, how many with an onset, and
+// the sums of x, t, x², x·t and t², whole numbers that the engine's threads may add in any order.
+type ClusterSums struct {
+	Clusters, Hit    int
+	X, T, XX, XT, TT *big.Int
 }
 
 // Hours is the monitored time of the group.
-func (g AlarmGroup) Hours() float64 { return g.Sums.Exposure(MicrosecondsPerHour) }
+func (g AlarmGroup) Hours() float64 {
+	micros, _ := new(big.Float).SetInt(g.Sums.T).Float64()
+	return micros / MicrosecondsPerHour
+}
 
 // MicrosecondsPerHour is the exposure that counts as one in the sums of an AlarmGroup.
 const MicrosecondsPerHour = 3.6e9

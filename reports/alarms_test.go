@@ -9,11 +9,10 @@ import (
 
 	"tripwake/queries"
 	"tripwake/queries/measures"
-	"tripwake/queries/stats"
 )
 
 func (f fake) AlarmGroups(_ context.Context, by, _, _ string) ([]queries.AlarmGroup, error) {
-	return []queries.AlarmGroup{{Name: by + f.hostile, Onsets: 9, High: 2, Transports: 2, Sums: stats.ClusterSums{
+	return []queries.AlarmGroup{{Name: by + f.hostile, Onsets: 9, High: 2, Transports: 2, Sums: queries.ClusterSums{
 		Clusters: 2, Hit: 2, X: big.NewInt(9), T: big.NewInt(4 * 3.6e9), XX: big.NewInt(4*4 + 5*5), XT: big.NewInt((4*2 + 5*2) * 3.6e9),
 		TT: new(big.Int).Mul(big.NewInt((2*2+2*2)*3.6e9), big.NewInt(3.6e9)),
 	}}}, nil

@@ -11,7 +11,6 @@ import (
 	"testing"
 
 	"tripwake/queries"
-	"tripwake/queries/stats"
 )
 
 // history makes the usual limits of one device month by month; each word is "value×transports/known", "-" no alarm.
@@ -151,8 +150,8 @@ func TestReplayConditionShowsTheUsualLimits(t *testing.T) {
 }
 
 // sumsOf adds up clusters of so many onsets and hours.
-func sumsOf(onsets, hours []int64) stats.ClusterSums {
-	c := stats.ClusterSums{Clusters: len(onsets), X: new(big.Int), T: new(big.Int), XX: new(big.Int), XT: new(big.Int), TT: new(big.Int)}
+func sumsOf(onsets, hours []int64) queries.ClusterSums {
+	c := queries.ClusterSums{Clusters: len(onsets), X: new(big.Int), T: new(big.Int), XX: new(big.Int), XT: new(big.Int), TT: new(big.Int)}
 	for i, n := range onsets {
 		x, t := big.NewInt(n), big.NewInt(hours[i]*queries.MicrosecondsPerHour)
 		c.Hit += min(1, int(n))

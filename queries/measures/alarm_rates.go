@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"tripwake/queries"
+	"tripwake/queries/stats"
 )
 
 // AlarmRate is alarm onsets per monitored hour in one group, with the interval that takes the transport as the cluster. Rate
@@ -25,7 +26,7 @@ func AlarmRates(groups []queries.AlarmGroup) ([]AlarmRate, error) {
 		if g.Sums.Clusters < 2 {
 			continue
 		}
-		e, err := g.Sums.Rate(queries.MicrosecondsPerHour)
+		e, err := stats.ClusterSums(g.Sums).Rate(queries.MicrosecondsPerHour)
 		if err != nil {
 			return nil, fmt.Errorf("alarms of %s: %w", g.Name, err)
 		}

@@ -23,9 +23,6 @@ func (c ClusterSums) Rate(unit float64) (Estimate, error) {
 	return clusteredRate(c.Clusters, c.Hit, whole(c.X), whole(c.T)/unit, c.apart())
 }
 
-// Exposure is the sum of the exposures.
-func (c ClusterSums) Exposure(unit float64) float64 { return whole(c.T) / unit }
-
 // apart is Σ(x - r t)² with r = Σx/Σt, worked out without rounding: Σx² - 2 r Σxt + r² Σt² is a small difference of large numbers.
 func (c ClusterSums) apart() float64 {
 	exposure := new(big.Int).Mul(c.T, c.T)

@@ -147,8 +147,8 @@ var mostNumbered int64 = 1 << 30
 func pieces(files []*staged) (all [][]*staged) {
 	bytes := int64(0)
 	for i, s := range files {
-		if bytes += s.Bytes; i == 0 || bytes > mostNumbered {
-			all, bytes = append(all, nil), s.Bytes
+		if bytes += s.Unpacked; i == 0 || bytes > mostNumbered {
+			all, bytes = append(all, nil), s.Unpacked
 		}
 		all[len(all)-1] = append(all[len(all)-1], s)
 	}

@@ -45,8 +45,8 @@ func (l *loading) together(all []*staged) []*staged {
 		return nil // a row of one file can make rows of the next unwanted
 	}
 	n, bytes := 0, int64(0)
-	for n < min(len(all), mostFiles) && all[n].joins(all[0]) && bytes+all[n].Bytes <= mostTogether {
-		bytes += all[n].Bytes
+	for n < min(len(all), mostFiles) && all[n].joins(all[0]) && bytes+all[n].Unpacked <= mostTogether {
+		bytes += all[n].Unpacked
 		n++
 	}
 	return all[:n]

@@ -12,6 +12,7 @@ import (
 // many, or the load is given up: that is how a row that the engine's reader would drop in silence is noticed.
 type count struct {
 	Records int64   // records after the header that are not blank
+	Bytes   int64   // of the whole text
 	Blank   []int64 // numbers of blank records; the header is 1, blank records count
 	Longest int     // bytes of the longest record
 	Spread  bool    // some record goes over several lines
@@ -43,6 +44,7 @@ func countRecords(r io.Reader, delimiter rune) (count, error) {
 	if err == nil && w.count.brokenHead && !w.count.backslashed() {
 		err = errors.New("record 1: something stands after a quoted cell of the header; mend the quotes")
 	}
+	w.count.Bytes = w.passed
 	w.count.Mixed = w.ends[bare] && w.ends[paired] || w.ends[single]
 	return w.count, err
 }

@@ -18,6 +18,9 @@ func numbered(t *testing.T, text string) (all, ends []string) {
 	if !s.Simple {
 		t.Fatalf("%.60q is not simple", text)
 	}
+	if s.Unpacked != int64(len(text)) {
+		t.Errorf("%.60q: %d bytes, expected %d", text, s.Unpacked, len(text))
+	}
 	var lines [2][]string
 	for i, write := range []func(string, int) (string, error){s.Number, s.NumberEnds} {
 		path, err := write(t.TempDir(), 3)

@@ -28,6 +28,7 @@ type Source struct {
 	Records   int64   // records after the header that are not blank
 	Blank     []int64 // numbers of blank records; the header is record 1
 	Longest   int     // bytes of the longest record
+	Unpacked  int64   // bytes of the plain text, where Bytes are those of the file as it came
 	Before    int     // lines before the header that are no records
 	After     int     // lines after the last record that are none
 	Escaped   bool    // quotes were escaped by backslashes, and are doubled in Plain
@@ -71,7 +72,7 @@ func Inspect(c Candidate, folder string, number int) (Source, error) {
 		return s, fmt.Errorf("%s: record %d: has %d bytes, at most %d are read; look for a quote that is opened and closed much later",
 			c.Name, counted.LongestAt, counted.Longest, longestRecord)
 	}
-	s.Records, s.Blank, s.Longest = counted.Records, counted.Blank, counted.Longest
+	s.Records, s.Blank, s.Longest, s.Unpacked = counted.Records, counted.Blank, counted.Longest, counted.Bytes
 	s.Spread, s.head, s.tail = counted.Spread, counted.head, counted.tail
 	s.Simple = len(counted.Blank) == 0 && counted.Broken == 0 && !counted.Mixed && !counted.Misread
 	if counted.Mixed {

@@ -149,24 +149,18 @@ func TestReplayConditionShowsTheUsualLimits(t *testing.T) {
 	}
 }
 
-// sumsOf adds up clusters of so many onsets and hours.
-func sumsOf(onsets, hours []int64) queries.ClusterSums {
-	c := queries.ClusterSums{Clusters: len(onsets), X: new(big.Int), T: new(big.Int), XX: new(big.Int), XT: new(big.Int), TT: new(big.Int)}
-	for i, n := range onsets {
-		x, t := big.NewInt(n), big.NewInt(hours[i]*queries.MicrosecondsPerHour)
-		c.Hit += min(1, int(n))
-		c.X.Add(c.X, x)
-		c.T.Add(c.T, t)
-		c.XX.Add(c.XX, new(big.Int).Mul(x, x))
-		c.XT.Add(c.XT, new(big.Int).Mul(x, t))
-		c.TT.Add(c.TT, new(big.Int).Mul(t, t))
+// inHours are sums of onsets x and monitored time t, of which t is given in hours.
+func inHours(clusters, hit int, x, t, xx, xt, tt int64) queries.ClusterSums {
+	const hour = queries.MicrosecondsPerHour
+	return queries.ClusterSums{
+		Clusters: clusters, Hit: hit, X: big.NewInt(x), T: big.NewInt(t * hour), XX: big.NewInt(xx), XT: big.NewInt(xt * hour),
+		TT: new(big.Int).Mul(big.NewInt(tt*hour), big.NewInt(hour)),
 	}
-	return c
 }
 
 func TestAlarmRates(t *testing.T) {
 	rates, err := AlarmRates([]queries.AlarmGroup{
-		{Name: "V1", Onsets: 6, Sums: sumsOf([]int64{2, 4}, []int64{2, 2})}, {Name: "V2", Onsets: 1, Sums: sumsOf(nil, nil)}, {Name: "V3", Onsets: 2, Sums: sumsOf([]int64{2}, []int64{1})},
+		{Name: "V1", Onsets: 6, Sums: inHours(2, 2, 2+4, 2+2, 4+16, 4+8, 4+4)}, {Name: "V2", Onsets: 1, Sums: inHours(0, 0, 0, 0, 0, 0, 0)}, {Name: "V3", Onsets: 2, Sums: inHours(1, 1, 2, 1, 4, 2, 1)},
 	})
 	if err != nil {
 		t.Fatal(err)

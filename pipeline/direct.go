@@ -178,7 +178,7 @@ func (l *loading) keepDirect(d *direct) error {
 	}
 	for _, files := range pieces(d.files) {
 		if err := l.take(d, files); err != nil {
-			return &notDirect{d, false, err}
+			return err
 		}
 	}
 	if err := l.taken(d); err != nil {
@@ -196,8 +196,10 @@ func (l *loading) take(d *direct, files []*staged) error {
 	s := files[0]
 	return d.selected(l, files, func(rows string) error {
 		owned := fmt.Sprintf("select r.*, h.transport_id as owner from (%s) r %s", rows, owners(s.Table))
-		_, err := l.engine.ExecAsWritten(store.TakeSamplesSQL(owned, intake.Row, intake.File, d.plan.DoubtSQL(), d.plan.Quantities(), s.fileID))
-		return err
+		if _, err := l.engine.ExecAsWritten(store.TakeSamplesSQL(owned, intake.Row, intake.File, d.plan.DoubtSQL(), d.plan.Quantities(), s.fileID)); err != nil {
+			return &notDirect{d, false, err}
+		}
+		return nil
 	})
 }
 

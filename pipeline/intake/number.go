@@ -54,6 +54,7 @@ func (s Source) numbered(path string, spans ...span) (string, error) {
 		err = errors.Join(err, eachLine(io.NewSectionReader(f, p.from.bytes, p.to-p.from.bytes), nil, n.line))
 	}
 	if err = errors.Join(err, out.close()); err != nil {
+		os.Remove(path) // a full disk is the likeliest cause
 		return "", fmt.Errorf("scratch copy of %s: %w", s.Name, err)
 	}
 	return path, nil

@@ -62,8 +62,8 @@ func FileHoursSQL(first, last string) string {
 }
 
 // RespanSQL settles anew the owner of each piece of each device's time: the temporary tables `spans`, `span_hours` (of it `file_hours`),
-// `changed_spans` (pieces that came, went or changed owner) and `changed_hours`, `touched_hours` (those hours of theirs, and of `span_hours`), then link.spans,
-// of which only what has changed is written: a month's pieces and not those of ten years.
+// `changed_spans` (pieces that came, went or changed owner), `changed_hours` (their hours) and `touched_hours` (those of `span_hours` that
+// they touch), then link.spans, of which only what has changed is written: a month's pieces and not those of ten years.
 func RespanSQL() []string {
 	return []string{
 		"create or replace temp table spans as " + SpansSQL(),
